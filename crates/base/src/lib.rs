@@ -1,0 +1,1 @@
+//! Files, places in them and findings about them.

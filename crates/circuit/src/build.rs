@@ -1,0 +1,1 @@
+//! Building a circuit by hand or from a file.

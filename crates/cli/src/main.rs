@@ -1,0 +1,2 @@
+//! The halfsplit command.
+fn main() {}

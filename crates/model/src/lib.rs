@@ -1,0 +1,1 @@
+//! The circuit that a set of files describes.

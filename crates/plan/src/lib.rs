@@ -1,0 +1,1 @@
+//! Suspects, actions and search.

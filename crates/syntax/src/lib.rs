@@ -1,0 +1,1 @@
+//! Circuit text to tokens to tree to facts.
