@@ -45,6 +45,8 @@ pub struct Circuit {
     pub connectors: Vec<Connector>,
     /// Every branch.
     pub branches: Vec<Branch>,
+    /// Named outputs of modules, `A10.REF_A`: a [`BranchKind::Reference`] or [`BranchKind::Driver`] and its name.
+    pub outputs: Vec<(String, BranchId)>,
     /// Battery negative post: where the black lead rests unless told otherwise.
     pub negative: Option<PointId>,
     /// Battery positive post.
@@ -141,6 +143,8 @@ pub struct Part {
     pub note: String,
     /// Dangers at this part.
     pub cautions: Vec<Caution>,
+    /// Positions of a switch, the resting one first; empty for everything else.
+    pub positions: Vec<String>,
     /// Whether it pulls out of a socket by hand (fuse, relay).
     pub pulls: bool,
 }
@@ -429,6 +433,11 @@ impl Circuit {
     /// The part with this full name.
     pub fn part_named(&self, name: &str) -> Option<PartId> {
         self.parts.iter().position(|p| p.name == name).map(|i| PartId(i as u32))
+    }
+
+    /// The named output, `A10.REF_A`.
+    pub fn output_named(&self, name: &str) -> Option<BranchId> {
+        self.outputs.iter().find(|(n, _)| n == name).map(|&(_, id)| id)
     }
 
     /// The connector with this full name.

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::{ConnectorId, PartId, Volts};
+use crate::{BranchId, ConnectorId, PartId, Volts};
 
 /// Position of the ignition key.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
@@ -43,8 +43,7 @@ impl Key {
 pub struct When {
     /// Key states in which it holds; empty is all.
     pub keys: BTreeSet<Key>,
-    /// Positions of one part in which it holds: its own for a switch, the
-    /// commanding module's named output for a driver. Empty is all.
+    /// Positions of its own part in which it holds; the part's positions are listed in [`Part::positions`](crate::Part::positions). Empty is all.
     pub positions: BTreeSet<String>,
 }
 
@@ -53,8 +52,10 @@ pub struct When {
 pub struct State {
     /// The key.
     pub key: Key,
-    /// Positions of switches and commands; a part that is not listed is in its first position.
+    /// Positions of switches; a part that is not listed is in its first position.
     pub positions: BTreeMap<PartId, String>,
+    /// Outputs commanded on or off against their own condition.
+    pub commands: BTreeMap<BranchId, bool>,
     /// Connectors that are parted.
     pub unplugged: BTreeSet<ConnectorId>,
     /// Fuses and relays that are out of their sockets.
@@ -70,6 +71,7 @@ impl Default for State {
         State {
             key: Key::Off,
             positions: BTreeMap::new(),
+            commands: BTreeMap::new(),
             unplugged: BTreeSet::new(),
             pulled: BTreeSet::new(),
             supply_mv: None,
