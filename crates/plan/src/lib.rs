@@ -1,1 +1,17 @@
-//! Suspects, actions and search.
+//! Suspects, actions and the search for the cheapest safe isolation plan.
+//!
+//! This crate knows no text and no files: it reads a
+//! [`Circuit`](halfsplit_circuit::Circuit), computes which single faults explain
+//! a reading, and finds the steps that part them in the fewest minutes. It never
+//! prints a document and never guesses between suspects that no reading parts.
+//!
+//! ```
+//! use halfsplit_plan::search::{Effort, Table, Test, solve};
+//!
+//! // Three suspects; one test clears the first, the other clears the last.
+//! let tests = vec![Test::of(1.0, vec![1, 0, 0]), Test::of(4.0, vec![0, 0, 1])];
+//! let tree = solve(&mut Table::new(vec![2.0, 1.0, 1.0], tests), Effort::default()).unwrap();
+//! assert_eq!(tree.expected, 1.0 + 0.5 * 4.0);
+//! ```
+
+pub mod search;
