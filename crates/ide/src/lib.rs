@@ -1,1 +1,18 @@
-//! What an editor can ask.
+//! What an editor can ask of circuit files, in file ids and byte offsets.
+//!
+//! A [`Host`] owns the texts and takes changes; an [`Analysis`] is what they
+//! were at one moment, and answers questions about it from any thread. Nothing
+//! here knows the language server protocol, a screen or the file system.
+//!
+//! ```
+//! use halfsplit_ide::Host;
+//! let mut host = Host::default();
+//! let lamp = host.set("lamp.circuit".into(), "halfsplit 1\n");
+//! assert!(host.analysis().symbols(lamp).is_empty());
+//! ```
+
+mod answer;
+mod host;
+
+pub use answer::{Action, ActionKind, Change, FilePosition, Hover, Symbol, SymbolKind, Target};
+pub use host::{Analysis, Host};

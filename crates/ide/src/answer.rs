@@ -1,0 +1,109 @@
+//! The shapes of the answers.
+
+use std::path::PathBuf;
+
+use halfsplit_base::{Edit, FileId, Finding, Span};
+
+/// A place in a file, as a byte offset.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct FilePosition {
+    /// The file.
+    pub file: FileId,
+    /// Bytes before the place.
+    pub offset: u32,
+}
+
+/// What is shown where the pointer rests.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Hover {
+    /// The words it is about.
+    pub span: Span,
+    /// Markdown.
+    pub markdown: String,
+}
+
+/// A place to go to.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Target {
+    /// The file.
+    pub file: FileId,
+    /// The name there.
+    pub span: Span,
+}
+
+/// One line of a file's outline.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Symbol {
+    /// The name, `X34`.
+    pub name: String,
+    /// What it is, `sensor "A/C pressure"`.
+    pub detail: String,
+    /// What sort of thing it is.
+    pub kind: SymbolKind,
+    /// The whole declaration.
+    pub span: Span,
+    /// The name in it.
+    pub focus: Span,
+    /// What belongs to it.
+    pub children: Vec<Symbol>,
+}
+
+/// What sort of thing a symbol is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum SymbolKind {
+    /// The circuit itself.
+    Circuit,
+    /// The vehicle.
+    Vehicle,
+    /// A battery or generator, or a module's reference output.
+    Source,
+    /// Fuse, link, relay, switch, driver.
+    Switching,
+    /// Something that draws current: module, sensor, lamp, motor.
+    Load,
+    /// A connector or an inline connector.
+    Connector,
+    /// One cavity or terminal.
+    Pin,
+    /// Wire, splice, bar, ground point.
+    Copper,
+    /// What the author expects.
+    Expectation,
+}
+
+/// Something an editor offers to do.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Action {
+    /// The line in the menu.
+    pub title: String,
+    /// What sort of offer it is.
+    pub kind: ActionKind,
+    /// What it does.
+    pub change: Change,
+}
+
+/// What sort of offer an action is.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum ActionKind {
+    /// Mends a finding.
+    Fix {
+        /// What it mends.
+        finding: Finding,
+    },
+    /// Writes something new from the circuit.
+    Write,
+}
+
+/// What an action does to the files.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Change {
+    /// Changes texts.
+    Edits(Vec<Edit>),
+    /// Creates a file.
+    Create {
+        /// Where.
+        path: PathBuf,
+        /// Its text.
+        text: String,
+    },
+}
