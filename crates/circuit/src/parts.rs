@@ -232,6 +232,8 @@ pub enum CavityRole {
     Spare,
     /// Wired, but drawn in another file.
     Elsewhere,
+    /// Two wires crimped in one terminal, on purpose.
+    DoubleCrimp,
 }
 
 /// The face from which cavities are counted.
