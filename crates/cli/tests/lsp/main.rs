@@ -1,0 +1,4 @@
+//! The language server as an editor meets it: a process, spoken to over pipes.
+
+mod client;
+mod life;
