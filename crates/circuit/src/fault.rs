@@ -9,6 +9,12 @@ pub struct Fault {
     pub kind: FaultKind,
 }
 
+impl From<FaultKind> for Fault {
+    fn from(kind: FaultKind) -> Fault {
+        Fault { kind }
+    }
+}
+
 /// What is wrong.
 #[derive(Clone, PartialEq, Debug)]
 pub enum FaultKind {

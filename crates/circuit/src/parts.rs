@@ -1,6 +1,9 @@
 //! What a circuit is made of: points, parts, connectors and branches.
 
-use crate::{Amps, Minutes, Ohms, Volts, state::When};
+use crate::{
+    Amps, Minutes, Ohms, Volts,
+    state::{State, When},
+};
 
 macro_rules! id {
     ($(#[$doc:meta])* $name:ident) => {
@@ -147,6 +150,9 @@ pub struct Part {
     pub positions: Vec<String>,
     /// Whether it pulls out of a socket by hand (fuse, relay).
     pub pulls: bool,
+    /// Names of its positions (switch) or commands (module), the one it rests in
+    /// first; empty where it has none.
+    pub positions: Vec<String>,
 }
 
 /// A danger, and what to do about it before working there.
@@ -392,7 +398,10 @@ pub const UNKNOWN_WIRE: Ohms = 0.0186;
 impl BranchKind {
     /// Whether the branch is copper: part of one net whatever the state, but for parted connectors.
     pub fn is_copper(&self) -> bool {
-        matches!(self, Self::Wire { .. } | Self::Mated { .. } | Self::Joint { .. })
+        matches!(
+            self,
+            Self::Wire { .. } | Self::Mated { .. } | Self::Joint { .. }
+        )
     }
 }
 
@@ -419,7 +428,10 @@ impl Circuit {
 
     /// All branches with their ids.
     pub fn branches(&self) -> impl Iterator<Item = (BranchId, &Branch)> {
-        self.branches.iter().enumerate().map(|(i, b)| (BranchId(i as u32), b))
+        self.branches
+            .iter()
+            .enumerate()
+            .map(|(i, b)| (BranchId(i as u32), b))
     }
 
     /// The branches that belong to a part.
@@ -429,12 +441,35 @@ impl Circuit {
 
     /// The point with this full name.
     pub fn point_named(&self, name: &str) -> Option<PointId> {
-        self.points.iter().position(|p| p.name == name).map(|i| PointId(i as u32))
+        self.points
+            .iter()
+            .position(|p| p.name == name)
+            .map(|i| PointId(i as u32))
+    }
+
+    /// Whether `when` holds for a part in a state. A part that the state does
+    /// not list stands in the first of its [`Part::positions`].
+    pub fn holds(&self, when: &When, part: PartId, state: &State) -> bool {
+        if !when.keys.is_empty() && !when.keys.contains(&state.key) {
+            return false;
+        }
+        if when.positions.is_empty() {
+            return true;
+        }
+        let stands = state.positions.get(&part).or_else(|| {
+            self.parts
+                .get(part.index())
+                .and_then(|p| p.positions.first())
+        });
+        stands.is_some_and(|position| when.positions.contains(position))
     }
 
     /// The part with this full name.
     pub fn part_named(&self, name: &str) -> Option<PartId> {
-        self.parts.iter().position(|p| p.name == name).map(|i| PartId(i as u32))
+        self.parts
+            .iter()
+            .position(|p| p.name == name)
+            .map(|i| PartId(i as u32))
     }
 
     /// The named output, `A10.REF_A`.
@@ -444,6 +479,9 @@ impl Circuit {
 
     /// The connector with this full name.
     pub fn connector_named(&self, name: &str) -> Option<ConnectorId> {
-        self.connectors.iter().position(|c| c.name == name).map(|i| ConnectorId(i as u32))
+        self.connectors
+            .iter()
+            .position(|c| c.name == name)
+            .map(|i| ConnectorId(i as u32))
     }
 }

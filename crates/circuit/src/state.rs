@@ -47,6 +47,29 @@ pub struct When {
     pub positions: BTreeSet<String>,
 }
 
+impl When {
+    /// Always.
+    pub fn always() -> When {
+        When::default()
+    }
+
+    /// In these key positions only.
+    pub fn keys(keys: &[Key]) -> When {
+        When {
+            keys: keys.iter().copied().collect(),
+            ..When::default()
+        }
+    }
+
+    /// In these positions of the part only.
+    pub fn positions(positions: &[&str]) -> When {
+        When {
+            positions: positions.iter().map(|p| (*p).to_owned()).collect(),
+            ..When::default()
+        }
+    }
+}
+
 /// The state a question is asked in.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct State {
@@ -61,7 +84,7 @@ pub struct State {
     /// Fuses and relays that are out of their sockets.
     pub pulled: BTreeSet<PartId>,
     /// Supply as measured at the battery posts, in thousandths of a volt so that states compare and hash; see [`State::supply`].
-    supply_mv: Option<i64>,
+    pub supply_millivolts: Option<i64>,
     /// Whether the battery is connected.
     pub battery: bool,
 }
@@ -74,7 +97,7 @@ impl Default for State {
             commands: BTreeMap::new(),
             unplugged: BTreeSet::new(),
             pulled: BTreeSet::new(),
-            supply_mv: None,
+            supply_millivolts: None,
             battery: true,
         }
     }
@@ -83,16 +106,31 @@ impl Default for State {
 impl State {
     /// The state with this key position, everything mated, battery connected.
     pub fn with_key(key: Key) -> State {
-        State { key, ..State::default() }
+        State {
+            key,
+            ..State::default()
+        }
+    }
+
+    /// This state with one more connector parted.
+    pub fn unplug(mut self, connector: ConnectorId) -> State {
+        self.unplugged.insert(connector);
+        self
+    }
+
+    /// This state with one more fuse or relay out of its socket.
+    pub fn pull(mut self, part: PartId) -> State {
+        self.pulled.insert(part);
+        self
     }
 
     /// Supply as measured, which replaces the declared volts behind the battery's inner resistance.
     pub fn supply(&self) -> Option<Volts> {
-        self.supply_mv.map(|mv| mv as f64 / 1000.0)
+        self.supply_millivolts.map(|mv| mv as f64 / 1000.0)
     }
 
     /// Sets the measured supply.
     pub fn set_supply(&mut self, volts: Volts) {
-        self.supply_mv = Some((volts * 1000.0).round() as i64);
+        self.supply_millivolts = Some((volts * 1000.0).round() as i64);
     }
 }

@@ -1,0 +1,262 @@
+//! How far a reading may lie from its nominal value.
+//!
+//! Every tolerance is taken at its worst, one at a time, and the deviations
+//! are added, so the interval is wider than any likely mixture:
+//!
+//! - **wires** between −20 and +80 °C, **contacts** and joints between half and twice
+//!   their value, **loads** ±10 %: each part on its own. Their effects come from the reciprocal
+//!   solve (a unit current into the leads), with the safe bound of a change of rank one;
+//! - **loads** all together ±10 %, **references** ±0.5 % volts and ±10 % current limit,
+//!   **supplies** by the accuracy of the meter that read them, or ±5 % where none did: solved
+//!   anew at both ends, because a limiter may set in between;
+//! - **filament lamps**, the test lamp too, at the filament law against their hot resistance;
+//! - the **meter**: ±(0.5 % + 2 counts) on volts, ±(0.9 % + 2 counts) on ohms
+//!   (form and figures as makers' manuals print them, SAW), 6,000 counts on the range that fits.
+
+use crate::meter::{Meter, OVERLOAD, Quantity, Reading};
+use crate::solve::network::{Corner, JOINED};
+use crate::solve::{Problem, Solver, Work};
+use crate::{BranchKind, Fault, PartId, PointId, State, wire};
+
+/// Coldest wire, °C.
+pub const COLDEST: f64 = -20.0;
+/// Hottest wire, °C.
+pub const HOTTEST: f64 = 80.0;
+/// Spread of a sound contact about its declared value, as a factor either way.
+pub const CONTACT_SPREAD: f64 = 2.0;
+/// Spread of a load's draw.
+pub const LOAD_SPREAD: f64 = 0.10;
+/// Spread of a reference's volts.
+pub const REFERENCE_SPREAD: f64 = 0.005;
+/// Spread of a reference's current limit.
+pub const LIMIT_SPREAD: f64 = 0.10;
+/// Spread of a supply that nobody measured.
+pub const SUPPLY_SPREAD: f64 = 0.05;
+
+/// How far the meter itself may be off, in the unit of the reading.
+pub fn meter_accuracy(quantity: Quantity, value: f64) -> f64 {
+    if !value.is_finite() {
+        return 0.0;
+    }
+    let (percent, mut full) = match quantity {
+        Quantity::Volts => (0.5, 0.6),
+        Quantity::Ohms => (0.9, 600.0),
+    };
+    while value.abs() >= full && full < 1e9 {
+        full *= 10.0;
+    }
+    value.abs() * percent / 100.0 + 2.0 * full / 6000.0
+}
+
+/// The lowest and highest deviation found.
+#[derive(Clone, Copy, Default)]
+struct Span {
+    down: f64,
+    up: f64,
+}
+
+impl Span {
+    fn take(&mut self, deviation: f64) {
+        self.down = self.down.min(deviation);
+        self.up = self.up.max(deviation);
+    }
+
+    fn add(&mut self, other: Span) {
+        self.down += other.down;
+        self.up += other.up;
+    }
+}
+
+/// Nominal reading and interval.
+pub(crate) fn read(
+    solver: &Solver<'_>,
+    state: &State,
+    faults: &[Fault],
+    meter: &Meter,
+) -> Result<Reading, Problem> {
+    let nominal = solver.measure(state, faults, meter, Corner::NOMINAL)?;
+    let quantity = meter.quantity();
+    let mut reading = Reading {
+        quantity,
+        nominal: nominal.value,
+        low: nominal.value,
+        high: nominal.value,
+        floating: nominal.floating,
+        unknowns: Vec::new(),
+    };
+    if nominal.value.is_infinite() {
+        return Ok(reading);
+    }
+    let (mut span, each_load, has) = {
+        let work = solver.work();
+        let each = one_at_a_time(solver, &work, meter, quantity);
+        reading.unknowns = each.unknowns;
+        (each.span, each.loads, Has::of(&work))
+    };
+    let group = |corners: &[Corner]| -> Result<Span, Problem> {
+        let mut span = Span::default();
+        for &corner in corners {
+            let value = solver.measure(state, faults, meter, corner)?.value;
+            span.take(if value.is_finite() { value } else { OVERLOAD } - nominal.value);
+        }
+        Ok(span)
+    };
+    let base = Corner::NOMINAL;
+    let both = |spread: f64| [1.0 / (1.0 + spread), 1.0 / (1.0 - spread)];
+    let mut loads = group(&both(LOAD_SPREAD).map(|load| Corner { load, ..base }))?;
+    loads.take(each_load.down);
+    loads.take(each_load.up);
+    span.add(loads);
+    if has.outputs {
+        let ends = |spread: f64| [1.0 - spread, 1.0 + spread];
+        span.add(group(
+            &ends(REFERENCE_SPREAD).map(|reference| Corner { reference, ..base }),
+        )?);
+        span.add(group(
+            &ends(LIMIT_SPREAD).map(|limit| Corner { limit, ..base }),
+        )?);
+    }
+    if has.supplies {
+        let off = match state.supply() {
+            Some(read) => meter_accuracy(Quantity::Volts, read),
+            None => SUPPLY_SPREAD * highest_supply(solver),
+        };
+        span.add(group(&[-off, off].map(|supply| Corner { supply, ..base }))?);
+    }
+    if has.lamps {
+        span.add(group(&[Corner {
+            filament: true,
+            ..base
+        }])?);
+    }
+    reading.low = nominal.value + span.down;
+    reading.high = nominal.value + span.up;
+    reading.low -= meter_accuracy(quantity, reading.low);
+    reading.high += meter_accuracy(quantity, reading.high);
+    if quantity == Quantity::Ohms {
+        reading.low = reading.low.max(0.0);
+    }
+    Ok(reading)
+}
+
+/// What kinds of part a network holds.
+#[derive(Clone, Copy)]
+struct Has {
+    outputs: bool,
+    supplies: bool,
+    lamps: bool,
+}
+
+impl Has {
+    fn of(work: &Work) -> Has {
+        let network = &work.network;
+        Has {
+            outputs: network.devices.iter().any(|d| d.most > 0.0),
+            supplies: !network.sources.is_empty(),
+            lamps: !network.lamps.is_empty(),
+        }
+    }
+}
+
+fn highest_supply(solver: &Solver<'_>) -> f64 {
+    let volts = solver
+        .circuit()
+        .branches
+        .iter()
+        .map(|branch| match branch.kind {
+            BranchKind::Source { volts, .. } => volts,
+            _ => 0.0,
+        });
+    volts.fold(0.0, f64::max)
+}
+
+struct Each {
+    span: Span,
+    loads: Span,
+    unknowns: Vec<PartId>,
+}
+
+/// Deviations from parts that vary each on its own.
+fn one_at_a_time(solver: &Solver<'_>, work: &Work, meter: &Meter, quantity: Quantity) -> Each {
+    let (network, settled) = (&work.network, &work.settled);
+    let (red, black) = (work.place(meter.red), work.place(meter.black));
+    let mut unit = Vec::new();
+    work.unit_current(red, black, &mut unit);
+    let whole = (unit[red] - unit[black]).abs();
+    let mut each = Each {
+        span: Span::default(),
+        loads: Span::default(),
+        unknowns: Vec::new(),
+    };
+    let wire = (wire::at_temperature(COLDEST), wire::at_temperature(HOTTEST));
+    let contact = (1.0 / CONTACT_SPREAD, CONTACT_SPREAD);
+    let load = (1.0 / (1.0 + LOAD_SPREAD), 1.0 / (1.0 - LOAD_SPREAD));
+    for (index, branch) in solver.circuit().branches.iter().enumerate() {
+        let range = match branch.kind {
+            BranchKind::Wire { .. } | BranchKind::Fuse { .. } => wire,
+            BranchKind::Mated { .. }
+            | BranchKind::Joint { .. }
+            | BranchKind::Switch { .. }
+            | BranchKind::RelayContact { .. } => contact,
+            BranchKind::Load { .. } | BranchKind::Coil { .. } | BranchKind::Feed { .. } => load,
+            _ => continue,
+        };
+        let (a, b) = settled.ends[index];
+        let through = unit[a as usize] - unit[b as usize];
+        if matches!(branch.kind, BranchKind::Feed { awake: None, .. })
+            && through.abs() > 0.02 * whole
+        {
+            each.unknowns.push(branch.part);
+        }
+        let conductance = network.conductance[index];
+        if conductance < JOINED {
+            continue;
+        }
+        let share = conductance * through;
+        if matches!(branch.kind, BranchKind::Wire { ohms: None, .. }) && share.abs() > 1e-3 {
+            each.unknowns.push(branch.part);
+        }
+        let across = match quantity {
+            Quantity::Volts => settled.volts[a as usize] - settled.volts[b as usize],
+            Quantity::Ohms => through,
+        };
+        let drop = across * share;
+        let span = if matches!(
+            branch.kind,
+            BranchKind::Load { .. } | BranchKind::Coil { .. } | BranchKind::Feed { .. }
+        ) {
+            &mut each.loads
+        } else {
+            &mut each.span
+        };
+        let mut own = Span::default();
+        own.take(drop * (range.1 - 1.0));
+        own.take(-drop * (1.0 / range.0 - 1.0));
+        span.add(own);
+    }
+    each.unknowns.sort_unstable();
+    each.unknowns.dedup();
+    each
+}
+
+impl Work {
+    /// Position of a point in the last run.
+    pub(crate) fn place(&self, point: PointId) -> usize {
+        self.pattern
+            .as_ref()
+            .map_or(0, |pattern| pattern.position(point.0))
+    }
+
+    /// Volts by position for one ampere into `red` and out of `black`, no other source acting.
+    pub(crate) fn unit_current(&self, red: usize, black: usize, volts: &mut Vec<f64>) {
+        volts.clear();
+        volts.resize(self.settled.volts.len(), 0.0);
+        if let Some(pattern) = &self.pattern {
+            if self.settled.values.joined(red, black) && red != black {
+                volts[red] = 1.0;
+                volts[black] = -1.0;
+            }
+            pattern.solve(&self.settled.values, volts);
+        }
+    }
+}

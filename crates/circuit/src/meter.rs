@@ -1,0 +1,333 @@
+//! What a meter shows, the meter itself being part of the circuit.
+
+use crate::solve::network::{Corner, Extra, JOINED, siemens};
+use crate::solve::{Problem, Solver, Work};
+use crate::{Circuit, Fault, Ohms, PartId, PointId, ReadError, State, Volts, interval};
+
+/// Input resistance of the meter on volts ("a common amount for a modern digital
+/// voltmeter", Lessons In Electric Circuits, SAW).
+pub const METER_INPUT: Ohms = 10e6;
+
+/// Hot resistance of the 12 V 21 W test lamp: 12 V × 12 V ÷ 21 W.
+pub const TEST_LAMP: Ohms = 144.0 / 21.0;
+
+/// The reference load.
+pub const REFERENCE_LOAD: Ohms = 470.0;
+
+/// Above this the meter shows OL.
+pub const OVERLOAD: Ohms = 60e6;
+
+/// What stands across the leads beside the meter.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Debug, Default)]
+pub enum Load {
+    /// The 10 MΩ meter alone.
+    #[default]
+    None,
+    /// A 12 V 21 W test lamp. Never on references, signals, buses or airbag circuits.
+    Lamp,
+    /// A 470 Ω resistor.
+    Reference,
+}
+
+/// What the meter is set to.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Measure {
+    /// Volts, with this load across the leads.
+    Volts(Load),
+    /// Ohms, on a dead circuit.
+    Ohms,
+    /// An outside source through a resistor into the red lead's point, returning at
+    /// the black lead; volts are read at red against black.
+    Inject {
+        /// Volts of the source.
+        volts: Volts,
+        /// Resistance in series with it.
+        through: Ohms,
+    },
+}
+
+/// A meter with both leads placed.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Meter {
+    /// Red lead.
+    pub red: PointId,
+    /// Black lead.
+    pub black: PointId,
+    /// Setting.
+    pub measure: Measure,
+}
+
+/// What a reading is of.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Quantity {
+    /// Volts.
+    Volts,
+    /// Ohms.
+    Ohms,
+}
+
+/// A predicted reading.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Reading {
+    /// Volts or ohms.
+    pub quantity: Quantity,
+    /// With every value as declared. [`f64::INFINITY`] ohms is OL.
+    pub nominal: f64,
+    /// Least that tolerances and the meter's accuracy allow.
+    pub low: f64,
+    /// Most that tolerances and the meter's accuracy allow.
+    pub high: f64,
+    /// Whether nothing but the meter joins the leads: such a reading wanders.
+    pub floating: bool,
+    /// Parts whose unknown value this reading goes through.
+    pub unknowns: Vec<PartId>,
+}
+
+/// A reading at declared values only, without tolerances.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Nominal {
+    /// Volts or ohms; infinite ohms is OL.
+    pub value: f64,
+    /// Whether nothing but the meter joins the leads.
+    pub floating: bool,
+}
+
+impl Meter {
+    /// Volts at `red` against `black` with the meter alone.
+    pub fn volts(red: PointId, black: PointId) -> Meter {
+        Meter {
+            red,
+            black,
+            measure: Measure::Volts(Load::None),
+        }
+    }
+
+    /// Ohms between two points.
+    pub fn ohms(red: PointId, black: PointId) -> Meter {
+        Meter {
+            red,
+            black,
+            measure: Measure::Ohms,
+        }
+    }
+
+    /// Volts at `red` against `black` with a load across the leads.
+    pub fn loaded(red: PointId, black: PointId, load: Load) -> Meter {
+        Meter {
+            red,
+            black,
+            measure: Measure::Volts(load),
+        }
+    }
+
+    /// What the meter shows.
+    pub fn quantity(&self) -> Quantity {
+        match self.measure {
+            Measure::Ohms => Quantity::Ohms,
+            Measure::Volts(_) | Measure::Inject { .. } => Quantity::Volts,
+        }
+    }
+
+    /// The paths that the meter adds to the circuit.
+    fn paths(&self) -> Result<([Extra; 2], usize), Problem> {
+        let input = Extra::plain(self.red, self.black, 1.0 / METER_INPUT);
+        let (second, count) = match self.measure {
+            Measure::Ohms => (input, 0),
+            Measure::Volts(Load::None) => (input, 1),
+            Measure::Volts(Load::Lamp) => (
+                Extra {
+                    rated: Some(12.0),
+                    conductance: 1.0 / TEST_LAMP,
+                    ..input
+                },
+                2,
+            ),
+            Measure::Volts(Load::Reference) => (
+                Extra {
+                    conductance: 1.0 / REFERENCE_LOAD,
+                    ..input
+                },
+                2,
+            ),
+            Measure::Inject { volts, through } => {
+                let conductance = siemens(through)
+                    .filter(|_| volts.is_finite())
+                    .ok_or(Problem::Fault)?;
+                (
+                    Extra {
+                        conductance,
+                        volts,
+                        ..input
+                    },
+                    2,
+                )
+            }
+        };
+        Ok(([input, second], count))
+    }
+}
+
+/// Reads one meter in one state. Use a [`Solver`] to read many.
+///
+/// # Errors
+/// As [`ReadError`] says.
+pub fn read(
+    circuit: &Circuit,
+    state: &State,
+    faults: &[Fault],
+    meter: &Meter,
+) -> Result<Reading, ReadError> {
+    Solver::new(circuit).read(state, faults, meter)
+}
+
+impl Solver<'_> {
+    /// What the meter shows, with its interval from all tolerances.
+    ///
+    /// # Errors
+    /// As [`ReadError`] says.
+    pub fn read(
+        &self,
+        state: &State,
+        faults: &[Fault],
+        meter: &Meter,
+    ) -> Result<Reading, ReadError> {
+        interval::read(self, state, faults, meter).map_err(|p| self.name(p))
+    }
+
+    /// What the meter shows at declared values: one solve, for whoever needs thousands.
+    ///
+    /// # Errors
+    /// As [`ReadError`] says.
+    pub fn nominal(
+        &self,
+        state: &State,
+        faults: &[Fault],
+        meter: &Meter,
+    ) -> Result<Nominal, ReadError> {
+        self.measure(state, faults, meter, Corner::NOMINAL)
+            .map_err(|p| self.name(p))
+    }
+
+    /// One reading at one corner of the tolerances; the work buffers keep its network.
+    pub(crate) fn measure(
+        &self,
+        state: &State,
+        faults: &[Fault],
+        meter: &Meter,
+        corner: Corner,
+    ) -> Result<Nominal, Problem> {
+        let (paths, count) = meter.paths()?;
+        let points = self.circuit.points.len();
+        if meter.red.index() >= points || meter.black.index() >= points {
+            return Err(Problem::Unknown);
+        }
+        self.run(state, faults, &paths[..count], corner)?;
+        let work = self.work();
+        let islands = Islands::of(&work, count);
+        let (red, black) = (work.place(meter.red), work.place(meter.black));
+        let floating = !islands.same(red, black);
+        if meter.quantity() == Quantity::Volts {
+            let value = work.settled.volts[red] - work.settled.volts[black];
+            return Ok(Nominal { value, floating });
+        }
+        self.refuse_live(&work, &islands, red, black)?;
+        if floating {
+            return Ok(Nominal {
+                value: f64::INFINITY,
+                floating,
+            });
+        }
+        let mut unit = Vec::new();
+        work.unit_current(red, black, &mut unit);
+        let ohms = unit[red] - unit[black];
+        Ok(Nominal {
+            value: if ohms > OVERLOAD { f64::INFINITY } else { ohms },
+            floating,
+        })
+    }
+
+    /// Refuses ohms where a source shares the leads' island, or where a lead rests on a live wire.
+    fn refuse_live(
+        &self,
+        work: &Work,
+        islands: &Islands,
+        red: usize,
+        black: usize,
+    ) -> Result<(), Problem> {
+        /// What still counts as dead, the limit for bus ohms in the worked scenarios.
+        const DEAD: Volts = 0.05;
+        let ground = self.circuit.negative.map(|point| work.place(point));
+        let stands_live = |lead: usize| {
+            ground.is_some_and(|ground| {
+                islands.same(lead, ground)
+                    && (work.settled.volts[lead] - work.settled.volts[ground]).abs() >= DEAD
+            })
+        };
+        for (edge, part) in self.live_edges(work) {
+            let (a, _) = work.settled.ends[edge as usize];
+            let drives = |lead: usize| islands.same(a as usize, lead);
+            let between = islands.same(red, black) && drives(red);
+            let on_a_lead = [red, black]
+                .into_iter()
+                .any(|lead| drives(lead) && stands_live(lead));
+            if between || on_a_lead {
+                return Err(Problem::Live(part));
+            }
+        }
+        Ok(())
+    }
+
+    /// Every edge that drives something now.
+    fn live_edges<'w>(&'w self, work: &'w Work) -> impl Iterator<Item = (u32, PartId)> + 'w {
+        let network = &work.network;
+        let outputs = network.devices.iter().filter(move |device| {
+            device.most > 0.0
+                && device.volts != 0.0
+                && network
+                    .modules
+                    .get(device.module as usize)
+                    .is_some_and(|m| m.awake)
+        });
+        network
+            .sources
+            .iter()
+            .copied()
+            .chain(outputs.map(|d| (d.edge, self.circuit.branches[d.edge as usize].part)))
+    }
+}
+
+/// Which positions are joined by anything better than 1 GΩ, the meter's own paths left out.
+pub(crate) struct Islands(Vec<u32>);
+
+impl Islands {
+    /// Islands of the last run, without its last `meter` edges.
+    pub(crate) fn of(work: &Work, meter: usize) -> Islands {
+        let settled = &work.settled;
+        let mut islands = Islands((0..settled.volts.len() as u32).collect());
+        let edges = settled.ends.len() - meter;
+        for (&(a, b), &conductance) in settled.ends[..edges].iter().zip(&work.network.conductance) {
+            if conductance >= JOINED {
+                let (a, b) = (islands.root(a), islands.root(b));
+                islands.0[a as usize] = b;
+            }
+        }
+        for place in 0..islands.0.len() as u32 {
+            islands.0[place as usize] = islands.root(place);
+        }
+        islands
+    }
+
+    fn root(&mut self, mut place: u32) -> u32 {
+        while self.0[place as usize] != place {
+            let next = self.0[self.0[place as usize] as usize];
+            self.0[place as usize] = next;
+            place = next;
+        }
+        place
+    }
+
+    /// Whether two positions are joined.
+    pub(crate) fn same(&self, a: usize, b: usize) -> bool {
+        self.0[a] == self.0[b]
+    }
+}

@@ -1,0 +1,280 @@
+//! Nets and the ways of current: what copper joins, where it is fed, where it returns.
+//!
+//! Nets are walked, not solved. Only relay contacts need the solve: they stand as the coils'
+//! volts leave them; where those cannot be computed every relay is taken at rest.
+
+use std::collections::BTreeSet;
+
+use petgraph::Direction;
+use petgraph::algo::astar;
+use petgraph::graph::{DiGraph, NodeIndex, UnGraph};
+use petgraph::visit::{Bfs, EdgeRef};
+
+use crate::{Branch, BranchId, BranchKind, Circuit, PointId, Solution, Solver, State};
+
+/// What copper joins in one state.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Net {
+    /// Every point, ascending; the one asked for is among them.
+    pub points: Vec<PointId>,
+    /// Every copper branch between them, ascending.
+    pub branches: Vec<BranchId>,
+}
+
+impl Net {
+    /// Whether a point belongs to the net.
+    pub fn contains(&self, point: PointId) -> bool {
+        self.points.binary_search(&point).is_ok()
+    }
+}
+
+/// One step of a path.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Step {
+    /// The branch that is passed.
+    pub branch: BranchId,
+    /// The point it leads to. A reference is passed at its output: the point stays the same, and
+    /// the next step is the feed of its module.
+    pub point: PointId,
+}
+
+/// Everything that copper joins to a point: wires, splices, bars and mated cavities.
+pub fn net(circuit: &Circuit, state: &State, point: PointId) -> Net {
+    if point.index() >= circuit.points.len() {
+        return Net {
+            points: Vec::new(),
+            branches: Vec::new(),
+        };
+    }
+    reach(&copper(circuit, state), point)
+}
+
+/// Every net of a circuit in one state, single points among them, in order of their first points.
+pub fn nets(circuit: &Circuit, state: &State) -> Vec<Net> {
+    let graph = copper(circuit, state);
+    let mut seen = vec![false; circuit.points.len()];
+    let mut nets = Vec::new();
+    for index in 0..circuit.points.len() {
+        if !seen[index] {
+            let net = reach(&graph, PointId(index as u32));
+            for point in &net.points {
+                seen[point.index()] = true;
+            }
+            nets.push(net);
+        }
+    }
+    nets
+}
+
+/// The copper of a circuit in one state.
+fn copper(circuit: &Circuit, state: &State) -> UnGraph<(), BranchId> {
+    let mut graph = UnGraph::default();
+    for _ in &circuit.points {
+        graph.add_node(());
+    }
+    for (id, branch) in circuit.branches() {
+        if is_joined_copper(circuit, state, branch) {
+            graph.add_edge(node(branch.a), node(branch.b), id);
+        }
+    }
+    graph
+}
+
+fn reach(graph: &UnGraph<(), BranchId>, point: PointId) -> Net {
+    let mut points = BTreeSet::new();
+    let mut branches = BTreeSet::new();
+    let mut walk = Bfs::new(graph, node(point));
+    while let Some(here) = walk.next(graph) {
+        points.insert(PointId(here.index() as u32));
+        branches.extend(graph.edges(here).map(|edge| *edge.weight()));
+    }
+    Net {
+        points: points.into_iter().collect(),
+        branches: branches.into_iter().collect(),
+    }
+}
+
+/// The way from a pin up to the positive post: through copper, fuses, closed contacts, diodes,
+/// drivers that switch to a feed, and from a reference output through its module's feed.
+/// Of several ways the one with least resistance; empty if there is none, or at the post itself.
+pub fn feed_path(circuit: &Circuit, state: &State, point: PointId) -> Vec<Step> {
+    let mut ways = Ways::new(circuit, state);
+    for (id, branch) in circuit.branches() {
+        match branch.kind {
+            BranchKind::Diode { .. } | BranchKind::Driver { .. } => {
+                ways.one_way(id, branch.b, branch.a, 1.0)
+            }
+            BranchKind::Reference { .. } => ways.reference(id, branch),
+            _ => {}
+        }
+    }
+    let goals = circuit
+        .branches
+        .iter()
+        .filter(|b| matches!(b.kind, BranchKind::Source { .. }))
+        .map(|b| b.a);
+    ways.find(point, goals.collect())
+}
+
+/// The way from a pin down to battery negative: through copper, closed contacts, diodes and
+/// drivers that switch to ground. Empty if there is none, or at the post itself.
+pub fn return_path(circuit: &Circuit, state: &State, point: PointId) -> Vec<Step> {
+    let mut ways = Ways::new(circuit, state);
+    for (id, branch) in circuit.branches() {
+        if matches!(
+            branch.kind,
+            BranchKind::Diode { .. } | BranchKind::Driver { .. }
+        ) {
+            ways.one_way(id, branch.a, branch.b, 1.0);
+        }
+    }
+    let posts = circuit
+        .branches
+        .iter()
+        .filter(|b| matches!(b.kind, BranchKind::Source { .. }))
+        .map(|b| b.b);
+    let goals = match circuit.negative {
+        Some(post) => BTreeSet::from([post]),
+        None => posts.collect(),
+    };
+    ways.find(point, goals)
+}
+
+fn node(point: PointId) -> NodeIndex {
+    NodeIndex::new(point.index())
+}
+
+fn is_joined_copper(circuit: &Circuit, state: &State, branch: &Branch) -> bool {
+    let ends = branch.a.index() < circuit.points.len() && branch.b.index() < circuit.points.len();
+    let mated = match &branch.kind {
+        BranchKind::Mated { connector, .. } => !state.unplugged.contains(connector),
+        kind => kind.is_copper(),
+    };
+    ends && mated && !state.pulled.contains(&branch.part)
+}
+
+/// The branches that lead current in one state, each in its directions.
+struct Ways<'c> {
+    circuit: &'c Circuit,
+    state: &'c State,
+    solution: Option<Solution>,
+    graph: DiGraph<(), (Vec<BranchId>, f64)>,
+}
+
+impl<'c> Ways<'c> {
+    fn new(circuit: &'c Circuit, state: &'c State) -> Ways<'c> {
+        let solution = Solver::new(circuit).solve(state, &[]).ok();
+        let mut graph = DiGraph::default();
+        for _ in &circuit.points {
+            graph.add_node(());
+        }
+        let mut ways = Ways {
+            circuit,
+            state,
+            solution,
+            graph,
+        };
+        for (id, branch) in circuit.branches() {
+            if let Some(ohms) = ways.passes(branch) {
+                ways.one_way(id, branch.a, branch.b, ohms);
+                ways.one_way(id, branch.b, branch.a, ohms);
+            }
+        }
+        ways
+    }
+
+    /// Resistance of a branch that leads both ways in this state.
+    fn passes(&self, branch: &Branch) -> Option<f64> {
+        if self.state.pulled.contains(&branch.part) {
+            return None;
+        }
+        match &branch.kind {
+            BranchKind::Wire { ohms, .. } => Some(ohms.unwrap_or(crate::UNKNOWN_WIRE)),
+            BranchKind::Mated { ohms, .. } => {
+                is_joined_copper(self.circuit, self.state, branch).then_some(*ohms)
+            }
+            BranchKind::Joint { ohms } | BranchKind::Fuse { ohms, .. } => Some(*ohms),
+            BranchKind::Switch { ohms, closed } => self
+                .circuit
+                .holds(closed, branch.part, self.state)
+                .then_some(*ohms),
+            BranchKind::RelayContact {
+                ohms,
+                coil,
+                closed_at_rest,
+            } => {
+                let pulled = self.solution.as_ref().is_some_and(|s| s.pulled_in(*coil));
+                (pulled != *closed_at_rest).then_some(*ohms)
+            }
+            _ => None,
+        }
+    }
+
+    fn one_way(&mut self, id: BranchId, from: PointId, to: PointId, cost: f64) {
+        let branch = self.circuit.branch(id);
+        let acts = match &branch.kind {
+            BranchKind::Driver { on, .. } => {
+                self.circuit.holds(on, branch.part, self.state)
+                    && self.solution.as_ref().is_some_and(|s| s.awake(branch.part))
+            }
+            _ => true,
+        };
+        let points = self.circuit.points.len();
+        if acts
+            && from.index() < points
+            && to.index() < points
+            && !self.state.pulled.contains(&branch.part)
+        {
+            // A path is never free, so that fewer steps win between ways of no resistance.
+            self.graph
+                .add_edge(node(from), node(to), (vec![id], cost.max(0.0) + 1e-9));
+        }
+    }
+
+    /// From a reference output to the feeds of its module, those that wake it first.
+    fn reference(&mut self, id: BranchId, branch: &Branch) {
+        for (feed, other) in self.circuit.branches_of(branch.part) {
+            if let BranchKind::Feed { wakes, .. } = &other.kind {
+                let cost = if wakes.is_some() { 1.0 } else { 1000.0 };
+                self.graph
+                    .add_edge(node(branch.a), node(other.a), (vec![id, feed], cost));
+            }
+        }
+    }
+
+    fn find(&self, from: PointId, goals: BTreeSet<PointId>) -> Vec<Step> {
+        if from.index() >= self.circuit.points.len() {
+            return Vec::new();
+        }
+        let is_goal = |place: NodeIndex| goals.contains(&PointId(place.index() as u32));
+        let found = astar(
+            &self.graph,
+            node(from),
+            is_goal,
+            |edge| edge.weight().1,
+            |_| 0.0,
+        );
+        let Some((_, nodes)) = found else {
+            return Vec::new();
+        };
+        let mut steps = Vec::new();
+        for pair in nodes.windows(2) {
+            let between = self.graph.edges_directed(pair[0], Direction::Outgoing);
+            let best = between
+                .filter(|edge| edge.target() == pair[1])
+                .min_by(|one, two| one.weight().1.total_cmp(&two.weight().1));
+            let Some(edge) = best else { continue };
+            let here = PointId(pair[0].index() as u32);
+            let there = PointId(pair[1].index() as u32);
+            let branches = &edge.weight().0;
+            for (i, &branch) in branches.iter().enumerate() {
+                let last = i + 1 == branches.len();
+                steps.push(Step {
+                    branch,
+                    point: if last { there } else { here },
+                });
+            }
+        }
+        steps
+    }
+}

@@ -1,0 +1,192 @@
+//! The circuit as conductances and Norton currents.
+
+use crate::{Amps, Ohms, PartId, PointId, Volts};
+
+use super::NOT_A_MODULE;
+
+/// A conductance that stands for an output or diode that is shut: a billionth of a billionth
+/// short, far beyond any meter, only there so that a wire it alone feeds takes its volts.
+pub(crate) const LEAK: f64 = 1e-12;
+
+/// Below this conductance two points do not count as joined: 1 GΩ, a hundred meters in series.
+pub(crate) const JOINED: f64 = 1e-9;
+
+/// An edge that is no branch of the circuit: a fault's path or a meter's.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(crate) struct Extra {
+    pub(crate) a: PointId,
+    pub(crate) b: PointId,
+    pub(crate) conductance: f64,
+    /// Volts in series, positive at `a`.
+    pub(crate) volts: Volts,
+    /// Rated volts, if it is a filament lamp.
+    pub(crate) rated: Option<Volts>,
+}
+
+impl Extra {
+    /// A plain resistance.
+    pub(crate) fn plain(a: PointId, b: PointId, conductance: f64) -> Extra {
+        Extra {
+            a,
+            b,
+            conductance,
+            volts: 0.0,
+            rated: None,
+        }
+    }
+}
+
+/// What a whole set of parts is taken at, for one corner of the tolerances.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(crate) struct Corner {
+    /// Factor on every load's resistance.
+    pub(crate) load: f64,
+    /// Factor on every reference's volts.
+    pub(crate) reference: f64,
+    /// Factor on every reference's current limit.
+    pub(crate) limit: f64,
+    /// Volts added to every supply.
+    pub(crate) supply: Volts,
+    /// Lamps follow the filament law instead of their hot resistance.
+    pub(crate) filament: bool,
+}
+
+impl Corner {
+    /// Everything as declared.
+    pub(crate) const NOMINAL: Corner = Corner {
+        load: 1.0,
+        reference: 1.0,
+        limit: 1.0,
+        supply: 0.0,
+        filament: false,
+    };
+}
+
+/// A source behind a resistance whose current stays between two bounds; outside
+/// them it holds the bound. References, diodes and drivers are all of this shape:
+/// current out of `a` = (`volts` − V) × `conductance`, kept within `least..=most`.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Device {
+    pub(crate) edge: u32,
+    pub(crate) volts: Volts,
+    pub(crate) conductance: f64,
+    pub(crate) least: Amps,
+    pub(crate) most: Amps,
+    /// Module that has to be awake; [`NOT_A_MODULE`] for a diode.
+    pub(crate) module: u32,
+    /// Conductance while the module sleeps.
+    pub(crate) asleep: f64,
+    pub(crate) latches: bool,
+    pub(crate) piece: Piece,
+}
+
+/// Which piece of its characteristic a device works on.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Piece {
+    /// Holds the lower bound.
+    Least,
+    /// Within bounds.
+    Linear,
+    /// Holds the upper bound.
+    Most,
+    /// Tripped by a short until the key is cycled.
+    Latched,
+}
+
+/// A relay contact.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Contact {
+    pub(crate) edge: u32,
+    pub(crate) conductance: f64,
+    pub(crate) coil: u32,
+    pub(crate) closed_at_rest: bool,
+}
+
+/// A relay coil.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Coil {
+    pub(crate) edge: u32,
+    pub(crate) pull_in: Volts,
+    pub(crate) drop_out: Volts,
+    /// Share of the branch's volts that stands across the winding itself.
+    pub(crate) share: f64,
+    pub(crate) pulled: bool,
+}
+
+/// A module's feed.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct FeedEdge {
+    pub(crate) edge: u32,
+    pub(crate) module: u32,
+    pub(crate) awake: f64,
+    pub(crate) standby: f64,
+    pub(crate) wakes: Option<Volts>,
+    pub(crate) added: Ohms,
+}
+
+/// A filament lamp.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct LampEdge {
+    pub(crate) edge: u32,
+    pub(crate) hot: Ohms,
+    pub(crate) rated: Volts,
+    pub(crate) ohms: Ohms,
+    pub(crate) added: Ohms,
+}
+
+/// A module's standing in one state.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct ModuleState {
+    pub(crate) wants: bool,
+    pub(crate) awake: bool,
+    pub(crate) falls: u8,
+}
+
+/// Everything in one state, reused from solve to solve.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Network {
+    /// Conductance of each edge: branches, then extras.
+    pub(crate) conductance: Vec<f64>,
+    /// Norton current of each edge into its `a`.
+    pub(crate) current: Vec<f64>,
+    pub(crate) devices: Vec<Device>,
+    pub(crate) contacts: Vec<Contact>,
+    pub(crate) coils: Vec<Coil>,
+    pub(crate) feeds: Vec<FeedEdge>,
+    pub(crate) lamps: Vec<LampEdge>,
+    pub(crate) modules: Vec<ModuleState>,
+    /// Edges that are sources, with the part to name.
+    pub(crate) sources: Vec<(u32, PartId)>,
+    pub(crate) extras: Vec<Extra>,
+}
+
+/// The filament law of the worked scenarios: hot resistance times (V / rated)^0.45, not below 9 %.
+pub(crate) fn filament_ohms(hot: Ohms, rated: Volts, volts: Volts) -> Ohms {
+    hot * (volts.abs() / rated).powf(0.45).max(0.09)
+}
+
+/// A conductance from a resistance: zero for an infinite one, `None` for nonsense.
+pub(crate) fn siemens(ohms: Ohms) -> Option<f64> {
+    (ohms >= 1e-9).then(|| 1.0 / ohms)
+}
+
+impl Device {
+    /// A one-way path from `a` to `b` that opens above some volts.
+    pub(crate) fn valve(edge: u32, volts: Volts, conductance: f64, module: u32) -> Device {
+        Device {
+            edge,
+            volts,
+            conductance,
+            least: f64::NEG_INFINITY,
+            most: 0.0,
+            module,
+            asleep: 0.0,
+            latches: false,
+            piece: if module == NOT_A_MODULE {
+                Piece::Most
+            } else {
+                Piece::Linear
+            },
+        }
+    }
+}
