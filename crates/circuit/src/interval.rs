@@ -203,9 +203,11 @@ fn one_at_a_time(solver: &Solver<'_>, work: &Work, meter: &Meter, quantity: Quan
         };
         let (a, b) = settled.ends[index];
         let through = unit[a as usize] - unit[b as usize];
-        if matches!(branch.kind, BranchKind::Feed { awake: None, .. })
-            && through.abs() > 0.02 * whole
-        {
+        let unknown = matches!(
+            branch.kind,
+            BranchKind::Feed { awake: None, .. } | BranchKind::Load { ohms: None, .. }
+        );
+        if unknown && through.abs() > 0.02 * whole {
             each.unknowns.push(branch.part);
         }
         let conductance = network.conductance[index];

@@ -150,9 +150,6 @@ pub struct Part {
     pub positions: Vec<String>,
     /// Whether it pulls out of a socket by hand (fuse, relay).
     pub pulls: bool,
-    /// Names of its positions (switch) or commands (module), the one it rests in
-    /// first; empty where it has none.
-    pub positions: Vec<String>,
 }
 
 /// A danger, and what to do about it before working there.
@@ -327,8 +324,8 @@ pub enum BranchKind {
     },
     /// A plain resistance: sensor draw, heater, suppression resistor, motor equivalent.
     Load {
-        /// Its resistance.
-        ohms: Ohms,
+        /// Its resistance; `None` is unknown and draws nothing, and every reading near it says so.
+        ohms: Option<Ohms>,
         /// When it draws; outside it is open.
         active: When,
     },
@@ -445,6 +442,12 @@ impl Circuit {
             .iter()
             .position(|p| p.name == name)
             .map(|i| PointId(i as u32))
+    }
+
+    /// Whether a driver is commanded on: as the state commands it, else by its own condition.
+    pub fn commanded(&self, driver: BranchId, on: &When, state: &State) -> bool {
+        let own = || self.holds(on, self.branch(driver).part, state);
+        state.commands.get(&driver).copied().unwrap_or_else(own)
     }
 
     /// Whether `when` holds for a part in a state. A part that the state does

@@ -103,6 +103,33 @@ pub fn awg_section(gauge: i32) -> f64 {
     std::f64::consts::FRAC_PI_4 * millimetres * millimetres
 }
 
+/// Circular mils by SAE size, down to 1/0 as 0, 2/0 as -1. Marine cable maker's
+/// appendix, "AWG CM area / SAE CM area" (SAW). SAE wire is thinner than AWG of the same number.
+pub const SAE_CIRCULAR_MILS: [(i32, f64); 14] = [
+    (18, 1_537.0),
+    (16, 2_336.0),
+    (14, 3_702.0),
+    (12, 5_833.0),
+    (10, 9_343.0),
+    (8, 14_810.0),
+    (6, 24_538.0),
+    (4, 37_360.0),
+    (2, 62_450.0),
+    (1, 77_790.0),
+    (0, 98_980.0),
+    (-1, 125_100.0),
+    (-2, 158_600.0),
+    (-3, 205_500.0),
+];
+
+/// Section in mm² of a wire of an SAE size; `None` for a size the table does not have.
+pub fn sae_section(size: i32) -> Option<f64> {
+    /// One circular mil, the area of a circle of 0.0254 mm, in mm².
+    const CIRCULAR_MIL: f64 = std::f64::consts::FRAC_PI_4 * 0.0254 * 0.0254;
+    let row = SAE_CIRCULAR_MILS.iter().find(|(known, _)| *known == size);
+    row.map(|(_, mils)| mils * CIRCULAR_MIL)
+}
+
 /// Milliohms per metre at 20 °C of a solid copper wire of an American wire gauge (COMPUTED).
 pub fn awg_milliohms_per_metre(gauge: i32) -> f64 {
     COPPER_RESISTIVITY / awg_section(gauge) * 1000.0

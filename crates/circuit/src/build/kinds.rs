@@ -140,7 +140,7 @@ impl Builder {
             a,
             b,
             BranchKind::Load {
-                ohms,
+                ohms: Some(ohms),
                 active: When::default(),
             },
         )
@@ -235,7 +235,7 @@ impl Builder {
     /// A draw of so many amperes at so many volts, as the resistance it amounts to.
     pub fn draws(&mut self, part: PartId, a: &str, b: &str, amps: Amps, volts: Volts) -> BranchId {
         let kind = BranchKind::Load {
-            ohms: volts / amps,
+            ohms: Some(volts / amps),
             active: When::default(),
         };
         self.between(part, a, b, kind)

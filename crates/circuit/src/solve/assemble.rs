@@ -73,10 +73,11 @@ impl Network {
                     }
                 }
                 BranchKind::Load { ohms, active } => {
-                    if circuit.holds(active, part, state) {
-                        of(ohms * corner.load + added)?
-                    } else {
-                        0.0
+                    match ohms {
+                        Some(ohms) if circuit.holds(active, part, state) => {
+                            of(ohms * corner.load + added)?
+                        }
+                        _ => 0.0,
                     }
                 }
                 BranchKind::RelayContact {
@@ -202,7 +203,7 @@ impl Network {
                     ohms,
                     on,
                 } => {
-                    if !change.dead && circuit.holds(on, part, state) {
+                    if !change.dead && circuit.commanded(id, on, state) {
                         let conductance = of(ohms + added)?;
                         let module = solver.module_of[index];
                         self.devices
