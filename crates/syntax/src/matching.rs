@@ -1,0 +1,270 @@
+//! Statements to facts: lays each line beside the table's patterns.
+//!
+//! The matcher walks a pattern and a line together. Where they part it decides which of the two to
+//! move on, reports that once, and keeps every value it could read.
+
+mod leftover;
+mod read;
+mod slips;
+mod statements;
+
+pub(crate) use self::statements::facts;
+
+use self::read::Read;
+use crate::{
+    error::{Errors, SyntaxError},
+    fact::{Slot, Value},
+    lexer::Kind,
+    shape::{Part, Piece, Shape, SlotKind, Times},
+    span::Span,
+    tree::Tree,
+};
+
+/// A line being laid beside a pattern.
+pub(crate) struct Matcher<'t> {
+    tree: &'t Tree,
+    /// Tokens of the line that say something.
+    items: &'t [u32],
+    /// The item to read next.
+    at: usize,
+    shape: &'static Shape,
+    slots: Vec<Slot>,
+    errors: &'t mut Errors,
+    /// After a mismatch, until something fits again: further mismatches are consequences.
+    confused: bool,
+    /// Nothing has been reported yet.
+    whole: bool,
+}
+
+impl<'t> Matcher<'t> {
+    fn new(
+        tree: &'t Tree,
+        items: &'t [u32],
+        shape: &'static Shape,
+        errors: &'t mut Errors,
+    ) -> Self {
+        Self {
+            tree,
+            items,
+            at: 0,
+            shape,
+            slots: Vec::with_capacity(items.len().min(16)),
+            errors,
+            confused: false,
+            whole: true,
+        }
+    }
+
+    /// Lays the whole line beside the shape's pattern. Returns what was read and whether all of it was good.
+    fn run(mut self) -> (Vec<Slot>, bool) {
+        let pieces = &self.shape.pieces;
+        self.sequence(pieces);
+        self.leftover(pieces);
+        (self.slots, self.whole)
+    }
+
+    /// Reads pieces in order. Whether nothing was missing.
+    fn sequence(&mut self, pieces: &'static [Piece]) -> bool {
+        let mut complete = true;
+        for (at, piece) in pieces.iter().enumerate() {
+            let rest = pieces.get(at + 1..).unwrap_or(&[]);
+            match piece.times {
+                Times::Once => complete &= self.required(piece, rest),
+                Times::Maybe => {
+                    self.optional(piece);
+                }
+                Times::Many => while self.optional(piece) {},
+                Times::Some => {
+                    complete &= self.required(piece, rest);
+                    while self.optional(piece) {}
+                }
+            }
+        }
+        complete
+    }
+
+    /// Reads a piece if it is there. Whether it was.
+    fn optional(&mut self, piece: &'static Piece) -> bool {
+        match &piece.part {
+            Part::Word(_) | Part::Arrow => self.literal(&piece.part),
+            Part::Slot { name, kind } => match self.read(kind, false) {
+                Read::No => false,
+                read => {
+                    self.take(name, read);
+                    true
+                }
+            },
+            Part::Group(alternatives) => {
+                let Some(alternative) = alternatives.iter().find(|pieces| self.starts(pieces))
+                else {
+                    return false;
+                };
+                self.group(alternative);
+                true
+            }
+        }
+    }
+
+    /// Reads a group that has begun. Half a group is worse than none: pairs would fall apart.
+    fn group(&mut self, pieces: &'static [Piece]) {
+        let before = self.slots.len();
+        if !self.sequence(pieces) {
+            self.slots.truncate(before);
+        }
+    }
+
+    /// Reads a piece that must be there. Whether it was.
+    fn required(&mut self, piece: &'static Piece, rest: &'static [Piece]) -> bool {
+        let read = match &piece.part {
+            Part::Word(_) | Part::Arrow => self.literal(&piece.part),
+            Part::Slot { name, kind } => match self.read(kind, true) {
+                Read::No => false,
+                read => {
+                    self.take(name, read);
+                    true
+                }
+            },
+            Part::Group(alternatives) => {
+                let found = alternatives.iter().find(|pieces| self.starts(pieces));
+                found.is_some_and(|pieces| self.sequence(pieces))
+            }
+        };
+        if read {
+            self.confused = false;
+            return true;
+        }
+        self.mismatch(piece, rest)
+    }
+
+    fn literal(&mut self, part: &Part) -> bool {
+        let fits = self.literal_at(part, self.at);
+        if fits {
+            self.at += 1;
+        }
+        fits
+    }
+
+    fn literal_at(&self, part: &Part, at: usize) -> bool {
+        match part {
+            Part::Word(word) => self.kind_at(at) == Some(Kind::Word) && self.text_at(at) == *word,
+            Part::Arrow => matches!(self.kind_at(at), Some(Kind::Arrow | Kind::ArrowSlip)),
+            _ => false,
+        }
+    }
+
+    /// Whether a sequence could begin with the next item.
+    fn starts(&self, pieces: &'static [Piece]) -> bool {
+        self.starts_at(pieces, self.at)
+    }
+
+    fn starts_at(&self, pieces: &'static [Piece], at: usize) -> bool {
+        for piece in pieces {
+            let fits = match &piece.part {
+                Part::Word(_) | Part::Arrow => self.literal_at(&piece.part, at),
+                Part::Slot { kind, .. } => matches!(self.read_at(kind, at, false), Read::Yes(..)),
+                Part::Group(alternatives) => {
+                    alternatives.iter().any(|pieces| self.starts_at(pieces, at))
+                }
+            };
+            if fits || matches!(piece.times, Times::Once | Times::Some) {
+                return fits;
+            }
+        }
+        false
+    }
+
+    /// Keeps what was read and moves on behind it.
+    fn take(&mut self, name: &'static str, read: Read) {
+        let first = self.at;
+        let (value, next) = match read {
+            Read::No => return,
+            Read::Yes(value, next) => (Some(value), next),
+            Read::Slip(value, next, error) => {
+                self.report(*error);
+                (value, next)
+            }
+        };
+        self.at = next;
+        if let Some(value) = value {
+            let span = self.span_of(first, next);
+            self.slots.push(Slot { name, value, span });
+        }
+    }
+
+    fn read(&self, kind: &'static SlotKind, required: bool) -> Read {
+        self.read_at(kind, self.at, required)
+    }
+
+    fn report(&mut self, error: SyntaxError) {
+        self.whole = false;
+        self.errors.push(error);
+    }
+
+    /// Reports a mismatch, unless it follows from one already reported.
+    fn report_mismatch(&mut self, error: impl FnOnce(&Self) -> SyntaxError) {
+        self.whole = false;
+        if !self.confused && !self.errors.full() {
+            let error = error(self);
+            self.errors.push(error);
+        }
+        self.confused = true;
+    }
+
+    fn kind_at(&self, at: usize) -> Option<Kind> {
+        self.items
+            .get(at)
+            .map(|token| self.tree.tokens().kind(*token))
+    }
+
+    fn span_at(&self, at: usize) -> Span {
+        match self.items.get(at) {
+            Some(token) => self.tree.tokens().span(*token),
+            None => Span::empty(self.line_end()),
+        }
+    }
+
+    /// From one item up to, without, another.
+    fn span_of(&self, first: usize, next: usize) -> Span {
+        let start = self.span_at(first);
+        if next <= first {
+            start
+        } else {
+            start.to(self.span_at(next - 1))
+        }
+    }
+
+    fn text_at(&self, at: usize) -> &'t str {
+        self.items
+            .get(at)
+            .map_or("", |token| self.tree.token_text(*token))
+    }
+
+    /// Whether an item is written against the one before it.
+    fn touches(&self, at: usize) -> bool {
+        at > 0 && at < self.items.len() && self.span_at(at - 1).end == self.span_at(at).start
+    }
+
+    /// The end of the line's last item.
+    fn line_end(&self) -> u32 {
+        self.items
+            .last()
+            .map_or(0, |token| self.tree.tokens().span(*token).end)
+    }
+
+    fn has_slot(&self, name: &str) -> bool {
+        self.slots.iter().any(|slot| slot.name == name)
+    }
+
+    /// The name that the line declares, if it has been read: for messages.
+    fn subject(&self) -> String {
+        let name = self
+            .slots
+            .iter()
+            .find(|slot| slot.name == "name")
+            .map(|slot| &slot.value);
+        match name {
+            Some(Value::Word(name)) => format!("`{} {name}`", self.shape.keyword),
+            _ => format!("`{}`", self.shape.keyword),
+        }
+    }
+}

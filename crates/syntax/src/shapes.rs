@@ -1,0 +1,53 @@
+//! The entries of the table, by subject. The place to add a statement.
+
+mod common;
+mod connectors;
+mod copper;
+mod file;
+mod loads;
+mod modules;
+mod power;
+
+use crate::shape::Entry;
+
+/// Every entry, in the order of the guide.
+pub(crate) const ALL: &[&[Entry]] = &[
+    file::ENTRIES,
+    power::ENTRIES,
+    copper::ENTRIES,
+    connectors::ENTRIES,
+    modules::ENTRIES,
+    loads::ENTRIES,
+    common::ENTRIES,
+];
+
+/// Everything that can be repaired or replaced on its own.
+const PARTS: &[&str] = &[
+    "supply",
+    "ground-point",
+    "bar",
+    "link",
+    "fuse",
+    "switch",
+    "relay",
+    "wire",
+    "splice",
+    "inline",
+    "module",
+    "sensor",
+    "lamp",
+    "motor",
+    "heater",
+    "load",
+];
+
+/// Parts that a connector can sit on.
+const PLUGGED: &[&str] = &[
+    "module", "sensor", "lamp", "motor", "heater", "load", "relay", "switch",
+];
+
+/// Parts that only draw.
+const DRAWS: &[&str] = &["motor", "heater", "load", "lamp", "relay"];
+
+/// Things with cavities.
+const CAVITIES: &[&str] = &["connector", "inline"];

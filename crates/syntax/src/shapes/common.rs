@@ -1,0 +1,68 @@
+//! What can be said of almost anything: place, reach, suspicion, notes, dangers, and silence for a rule.
+
+use super::PARTS;
+use crate::shape::{Entry, TOP};
+
+pub(super) const ENTRIES: &[Entry] = &[
+    Entry {
+        keyword: "place",
+        within: &[PARTS, &["connector"]],
+        pattern: "place TEXT",
+        about: "Where it is, for the person who has to find it.",
+        slots: &[("text", "In the words of a workshop.")],
+        example: "place \"behind the undershield\"",
+    },
+    Entry {
+        keyword: "reach",
+        within: &[PARTS, &["connector"]],
+        pattern: "reach MINUTES",
+        about: "Time to get to it from the open bonnet.",
+        slots: &[("minutes", "`unknown` is allowed and is not zero.")],
+        example: "reach 5 min",
+    },
+    Entry {
+        keyword: "suspicion",
+        within: &[PARTS, &["connector"]],
+        pattern: "suspicion WEIGHT:NUMBER",
+        about: "How likely it is the fault, before anything is measured, against the other parts.",
+        slots: &[("weight", "3 is three times as likely as 1.")],
+        example: "suspicion 3",
+    },
+    Entry {
+        keyword: "note",
+        within: &[
+            PARTS,
+            &["connector", "vehicle", "feed", "driver", "reference"],
+        ],
+        pattern: "note TEXT",
+        about: "A remark that is shown wherever the thing is shown.",
+        slots: &[("text", "What a colleague should know.")],
+        example: "note \"crosses the exhaust bracket\"",
+    },
+    Entry {
+        keyword: "caution",
+        within: &[PARTS, &["connector"]],
+        pattern: "caution HAZARD TEXT",
+        about: "A danger, shown before any step that goes there.",
+        slots: &[
+            ("hazard", "What can hurt."),
+            (
+                "text",
+                "What to know before working there. The vehicle maker's instructions come first.",
+            ),
+        ],
+        example: "caution hot \"exhaust bracket beside the loom\"",
+    },
+    Entry {
+        keyword: "allow",
+        within: &[&[TOP], PARTS, &["connector"]],
+        pattern: "allow RULE:WORD because REASON:TEXT ( on ITEM )?",
+        about: "Silences one rule on one thing, and says why.",
+        slots: &[
+            ("rule", "The rule's id, as the finding prints it."),
+            ("reason", "Why it is right here all the same."),
+            ("item", "The thing; in a block it is the block's own."),
+        ],
+        example: "allow dangling-wire because \"test lead left in on purpose\" on W24",
+    },
+];

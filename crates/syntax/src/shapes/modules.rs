@@ -1,0 +1,130 @@
+//! Modules: their feeds, grounds, drivers and reference outputs.
+
+use crate::shape::{Entry, TOP};
+
+pub(super) const ENTRIES: &[Entry] = &[
+    Entry {
+        keyword: "module",
+        within: &[&[TOP]],
+        pattern: "module NAME LABEL:TEXT?",
+        about: "An electronic module.",
+        slots: &[("name", "Its name: `A10`."), ("label", "What it does.")],
+        example: "module A10 \"engine control\"",
+    },
+    Entry {
+        keyword: "feed",
+        within: &[&["module"]],
+        pattern: "feed PIN ( -> RETURN:PIN )? draws CURRENT:AMPS ( key KEYS:KEY+ )?",
+        about: "A pin through which the module is fed.",
+        slots: &[
+            ("pin", "The fed pin."),
+            (
+                "return",
+                "The pin through which this current leaves, where it is known.",
+            ),
+            ("current", "What it draws when the module is awake."),
+            ("keys", "Key states in which the module is awake."),
+        ],
+        example: "feed X1:1 -> X1:2 draws 0.5 A key run",
+    },
+    Entry {
+        keyword: "standby",
+        within: &[&["feed"]],
+        pattern: "standby OHMS",
+        about: "What the feed looks like from outside while the module sleeps.",
+        slots: &[("ohms", "From the fed pin to its return.")],
+        example: "standby 6 kohm",
+    },
+    Entry {
+        keyword: "wakes",
+        within: &[&["feed"]],
+        pattern: "wakes VOLTS",
+        about: "Volts on this feed from which the module works.",
+        slots: &[("volts", "Below it the module sleeps or resets.")],
+        example: "wakes 6 V",
+    },
+    Entry {
+        keyword: "return",
+        within: &[&["module"]],
+        pattern: "return PINS:PIN+",
+        about: "Pins through which the module is grounded.",
+        slots: &[("pins", "One or more ground pins.")],
+        example: "return X1:2 X1:4",
+    },
+    Entry {
+        keyword: "driver",
+        within: &[&["module"]],
+        pattern: "driver NAME SIDE:low-side|high-side FROM:PIN -> TO:PIN ( key KEYS:KEY+ )?",
+        about: "An output by which the module switches something.",
+        slots: &[
+            ("name", "Its name: `MAIN`. With its owner it is `A10.MAIN`."),
+            (
+                "side",
+                "`low-side` switches to ground, `high-side` to a feed.",
+            ),
+            ("from", "Where the current enters the module."),
+            ("to", "Where it leaves."),
+            ("keys", "Key states in which the module switches it on."),
+        ],
+        example: "driver MAIN low-side X1:6 -> X1:2 key run",
+    },
+    Entry {
+        keyword: "saturation",
+        within: &[&["driver"]],
+        pattern: "saturation VOLTS",
+        about: "Volts that remain across the driver when it is on.",
+        slots: &[("volts", "At its usual current.")],
+        example: "saturation 0.15 V",
+    },
+    Entry {
+        keyword: "reference",
+        within: &[&["module"]],
+        pattern: "reference NAME VOLTS PIN -> RETURN:PIN",
+        about: "A regulated output that feeds sensors.",
+        slots: &[
+            (
+                "name",
+                "Its name: `REF_A`. With its owner it is `A10.REF_A`.",
+            ),
+            ("volts", "Its nominal volts."),
+            ("pin", "The output."),
+            ("return", "The sensor ground it refers to."),
+        ],
+        example: "reference REF_A 5.00 V X2:14 -> X2:29",
+    },
+    Entry {
+        keyword: "limit",
+        within: &[&["reference"]],
+        pattern: "limit CURRENT:AMPS",
+        about: "The current that the output never exceeds, even into a short.",
+        slots: &[("current", "The limiter's current.")],
+        example: "limit 120 mA",
+    },
+    Entry {
+        keyword: "unpowered",
+        within: &[&["reference"]],
+        pattern: "unpowered OHMS",
+        about: "What the output looks like from outside while the module has no power.",
+        slots: &[("ohms", "From the output to its return.")],
+        example: "unpowered 4.7 kohm",
+    },
+    Entry {
+        keyword: "sinks",
+        within: &[&["reference"]],
+        pattern: "sinks ANSWER:yes|no",
+        about: "Whether the output pulls down a wire that something else lifts.",
+        slots: &[("answer", "Most outputs can't: `no`.")],
+        example: "sinks no",
+    },
+    Entry {
+        keyword: "after-short",
+        within: &[&["reference"]],
+        pattern: "after-short RESPONSE:recovers|latches",
+        about: "What the output does when a short is gone.",
+        slots: &[(
+            "response",
+            "`recovers` comes back by itself, `latches` stays off until the key is cycled.",
+        )],
+        example: "after-short recovers",
+    },
+];
