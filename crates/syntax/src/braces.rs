@@ -89,11 +89,7 @@ pub(crate) fn balance(tokens: &Tokens, errors: &mut Errors) -> Balanced {
                     balanced.push(Kind::RBrace, token);
                 } else {
                     errors.push_with(|| {
-                        SyntaxError::new(
-                            "stray-brace",
-                            tokens.span(token),
-                            "this `}` closes nothing",
-                        )
+                        SyntaxError::new("stray-brace", tokens.span(token), "this `}` closes nothing")
                     });
                 }
             }
@@ -101,13 +97,8 @@ pub(crate) fn balance(tokens: &Tokens, errors: &mut Errors) -> Balanced {
         }
     }
     for token in open.into_iter().rev() {
-        errors.push_with(|| {
-            SyntaxError::new(
-                "unclosed-brace",
-                tokens.span(token),
-                "this `{` is never closed",
-            )
-        });
+        errors
+            .push_with(|| SyntaxError::new("unclosed-brace", tokens.span(token), "this `{` is never closed"));
         balanced.put_in(Kind::RBrace, tokens.len() as u32);
     }
     balanced

@@ -29,12 +29,7 @@ pub fn is_colour(word: &str) -> bool {
 
 /// What a colour is called: `grey with a red tracer`. `None` if it is no colour.
 pub fn colour_name(word: &str) -> Option<String> {
-    let name = |code: &str| {
-        COLOURS
-            .iter()
-            .find(|(known, _)| *known == code)
-            .map(|(_, name)| *name)
-    };
+    let name = |code: &str| COLOURS.iter().find(|(known, _)| *known == code).map(|(_, name)| *name);
     match word.split_once('/') {
         None => name(word).map(str::to_owned),
         Some((base, tracer)) => Some(format!("{} with a {} tracer", name(base)?, name(tracer)?)),
@@ -101,8 +96,7 @@ pub(crate) fn wrong_colour(word: &str) -> Option<WrongColour> {
     }
     let parts: Vec<&str> = word.split(['/', '-', '.', ':']).collect();
     let looks = parts.iter().all(|part| {
-        let capitals =
-            (1..=4).contains(&part.len()) && part.bytes().all(|byte| byte.is_ascii_uppercase());
+        let capitals = (1..=4).contains(&part.len()) && part.bytes().all(|byte| byte.is_ascii_uppercase());
         capitals || is_code(&part.to_uppercase()) || (!meant(part).is_empty() && part.len() > 1)
     });
     if !looks || parts.len() > 3 {
@@ -138,17 +132,9 @@ pub(crate) fn wrong_colour(word: &str) -> Option<WrongColour> {
             ),
         },
     };
-    Some(WrongColour {
-        meant: mended
-            .filter(|parts| parts.len() <= 2)
-            .map(|parts| parts.join("/")),
-        why,
-    })
+    Some(WrongColour { meant: mended.filter(|parts| parts.len() <= 2).map(|parts| parts.join("/")), why })
 }
 
 fn english(code: &str) -> &'static str {
-    COLOURS
-        .iter()
-        .find(|(known, _)| *known == code)
-        .map_or("", |(_, name)| name)
+    COLOURS.iter().find(|(known, _)| *known == code).map_or("", |(_, name)| name)
 }

@@ -42,14 +42,7 @@ pub struct Related {
 impl SyntaxError {
     /// A fault at a place.
     pub(crate) fn new(rule: &'static str, span: Span, message: impl Into<String>) -> Self {
-        Self {
-            rule,
-            span,
-            message: message.into(),
-            help: None,
-            fix: None,
-            related: Vec::new(),
-        }
+        Self { rule, span, message: message.into(), help: None, fix: None, related: Vec::new() }
     }
 
     /// Adds what to do about it.
@@ -59,26 +52,14 @@ impl SyntaxError {
     }
 
     /// Adds a change that mends it.
-    pub(crate) fn fix(
-        mut self,
-        span: Span,
-        insert: impl Into<String>,
-        title: impl Into<String>,
-    ) -> Self {
-        self.fix = Some(TextEdit {
-            span,
-            insert: insert.into(),
-            title: title.into(),
-        });
+    pub(crate) fn fix(mut self, span: Span, insert: impl Into<String>, title: impl Into<String>) -> Self {
+        self.fix = Some(TextEdit { span, insert: insert.into(), title: title.into() });
         self
     }
 
     /// Adds another place that belongs to it.
     pub(crate) fn related(mut self, span: Span, message: impl Into<String>) -> Self {
-        self.related.push(Related {
-            span,
-            message: message.into(),
-        });
+        self.related.push(Related { span, message: message.into() });
         self
     }
 }
@@ -119,8 +100,7 @@ impl Errors {
 
     /// All faults, by place.
     pub(crate) fn finish(mut self) -> Vec<SyntaxError> {
-        self.kept
-            .sort_by_key(|error| (error.span.start, error.span.end));
+        self.kept.sort_by_key(|error| (error.span.start, error.span.end));
         if self.dropped > 0 {
             let at = self.kept.last().map_or(Span::default(), |last| last.span);
             self.kept.push(

@@ -99,9 +99,7 @@ impl Fact {
 
     /// Facts of its block with this keyword.
     pub fn all<'f>(&'f self, keyword: &'f str) -> impl Iterator<Item = &'f Fact> + 'f {
-        self.facts
-            .iter()
-            .filter(move |fact| fact.shape.keyword == keyword)
+        self.facts.iter().filter(move |fact| fact.shape.keyword == keyword)
     }
 
     /// The first fact of its block with this keyword.
@@ -128,11 +126,7 @@ impl Fact {
         })
     }
 
-    fn read<'f, T>(
-        &'f self,
-        name: &str,
-        read: impl Fn(&'f Value) -> Option<T>,
-    ) -> Option<Spanned<T>> {
+    fn read<'f, T>(&'f self, name: &str, read: impl Fn(&'f Value) -> Option<T>) -> Option<Spanned<T>> {
         let slot = self.slot(name)?;
         Some(Spanned::new(read(&slot.value)?, slot.span))
     }
@@ -157,13 +151,10 @@ impl Fact {
 
     /// All words of a repeated slot.
     pub fn words<'f>(&'f self, name: &'f str) -> impl Iterator<Item = Spanned<&'f str>> + 'f {
-        self.slots
-            .iter()
-            .filter(move |slot| slot.name == name)
-            .filter_map(|slot| match &slot.value {
-                Value::Word(word) => Some(Spanned::new(&**word, slot.span)),
-                _ => None,
-            })
+        self.slots.iter().filter(move |slot| slot.name == name).filter_map(|slot| match &slot.value {
+            Value::Word(word) => Some(Spanned::new(&**word, slot.span)),
+            _ => None,
+        })
     }
 
     /// Text between quotation marks.
@@ -255,14 +246,7 @@ impl Fact {
         })
     }
 
-    fn value_in<'f, T>(
-        &'f self,
-        keyword: &str,
-        read: impl Fn(&'f Value) -> Option<T>,
-    ) -> Option<Spanned<T>> {
-        self.first(keyword)?
-            .slots
-            .iter()
-            .find_map(|slot| Some(Spanned::new(read(&slot.value)?, slot.span)))
+    fn value_in<'f, T>(&'f self, keyword: &str, read: impl Fn(&'f Value) -> Option<T>) -> Option<Spanned<T>> {
+        self.first(keyword)?.slots.iter().find_map(|slot| Some(Spanned::new(read(&slot.value)?, slot.span)))
     }
 }

@@ -127,10 +127,7 @@ impl Tokens {
 
     /// The kind of a token; past the end, a line end.
     pub fn kind(&self, token: u32) -> Kind {
-        self.kinds
-            .get(token as usize)
-            .copied()
-            .unwrap_or(Kind::Newline)
+        self.kinds.get(token as usize).copied().unwrap_or(Kind::Newline)
     }
 
     /// Where a token stands; past the end, the empty span at the text's end.
@@ -147,9 +144,7 @@ impl Tokens {
     /// The token at a byte offset; at a border, the one that starts there.
     pub fn at(&self, offset: u32) -> u32 {
         let starts = &self.starts[..self.kinds.len()];
-        starts
-            .partition_point(|start| *start <= offset)
-            .saturating_sub(1) as u32
+        starts.partition_point(|start| *start <= offset).saturating_sub(1) as u32
     }
 }
 
@@ -158,10 +153,8 @@ impl Tokens {
 fn quoted(opened: Kind, rest: &str) -> (Kind, usize) {
     let line = rest.find(['\n', '\r']).map_or(rest, |end| &rest[..end]);
     let closes = |c: char| {
-        matches!(
-            c,
-            '“' | '”' | '„' | '‟' | '«' | '»' | '‘' | '’' | '‚' | '‹' | '›'
-        ) || (opened == Kind::SmartText && matches!(c, '"' | '\''))
+        matches!(c, '“' | '”' | '„' | '‟' | '«' | '»' | '‘' | '’' | '‚' | '‹' | '›')
+            || (opened == Kind::SmartText && matches!(c, '"' | '\''))
     };
     if let Some((at, quote)) = line.char_indices().find(|(_, c)| closes(*c)) {
         return (Kind::SmartText, at + quote.len_utf8());
@@ -180,13 +173,7 @@ mod tests {
         let tokens = Tokens::of(text);
         (0..tokens.len() as u32)
             .filter(|token| tokens.kind(*token) != Kind::Space)
-            .map(|token| {
-                format!(
-                    "{:?} {:?}\n",
-                    tokens.kind(token),
-                    &text[tokens.span(token).range()]
-                )
-            })
+            .map(|token| format!("{:?} {:?}\n", tokens.kind(token), &text[tokens.span(token).range()]))
             .collect()
     }
 

@@ -57,11 +57,7 @@ pub fn parse(text: impl Into<Arc<str>>) -> Parse {
     let mut tree = Tree::new(text, tokens);
     parser::statements(&mut tree, &balanced, &mut errors);
     let facts = matching::facts(&tree, &mut errors);
-    Parse {
-        tree,
-        facts,
-        errors: errors.finish(),
-    }
+    Parse { tree, facts, errors: errors.finish() }
 }
 
 #[cfg(test)]
@@ -73,21 +69,10 @@ mod tests {
         assert_eq!(parse.errors, []);
         assert_eq!(parse.tree.text(), text);
         assert_eq!(parse.facts.len(), parse.tree.top().count());
-        let wires: Vec<_> = parse
-            .facts
-            .iter()
-            .filter(|fact| fact.keyword() == "wire")
-            .collect();
-        assert_eq!(
-            wires.len(),
-            text.lines()
-                .filter(|line| line.starts_with("wire "))
-                .count()
-        );
+        let wires: Vec<_> = parse.facts.iter().filter(|fact| fact.keyword() == "wire").collect();
+        assert_eq!(wires.len(), text.lines().filter(|line| line.starts_with("wire ")).count());
         assert!(
-            wires
-                .iter()
-                .all(|wire| wire.section("section").is_some() && wire.quantity("length").is_some())
+            wires.iter().all(|wire| wire.section("section").is_some() && wire.quantity("length").is_some())
         );
     }
 }

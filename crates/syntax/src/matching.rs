@@ -37,12 +37,7 @@ pub(crate) struct Matcher<'t> {
 }
 
 impl<'t> Matcher<'t> {
-    fn new(
-        tree: &'t Tree,
-        items: &'t [u32],
-        shape: &'static Shape,
-        errors: &'t mut Errors,
-    ) -> Self {
+    fn new(tree: &'t Tree, items: &'t [u32], shape: &'static Shape, errors: &'t mut Errors) -> Self {
         Self {
             tree,
             items,
@@ -95,8 +90,7 @@ impl<'t> Matcher<'t> {
                 }
             },
             Part::Group(alternatives) => {
-                let Some(alternative) = alternatives.iter().find(|pieces| self.starts(pieces))
-                else {
+                let Some(alternative) = alternatives.iter().find(|pieces| self.starts(pieces)) else {
                     return false;
                 };
                 self.group(alternative);
@@ -162,9 +156,7 @@ impl<'t> Matcher<'t> {
             let fits = match &piece.part {
                 Part::Word(_) | Part::Arrow => self.literal_at(&piece.part, at),
                 Part::Slot { kind, .. } => matches!(self.read_at(kind, at, false), Read::Yes(..)),
-                Part::Group(alternatives) => {
-                    alternatives.iter().any(|pieces| self.starts_at(pieces, at))
-                }
+                Part::Group(alternatives) => alternatives.iter().any(|pieces| self.starts_at(pieces, at)),
             };
             if fits || matches!(piece.times, Times::Once | Times::Some) {
                 return fits;
@@ -211,9 +203,7 @@ impl<'t> Matcher<'t> {
     }
 
     fn kind_at(&self, at: usize) -> Option<Kind> {
-        self.items
-            .get(at)
-            .map(|token| self.tree.tokens().kind(*token))
+        self.items.get(at).map(|token| self.tree.tokens().kind(*token))
     }
 
     fn span_at(&self, at: usize) -> Span {
@@ -226,17 +216,11 @@ impl<'t> Matcher<'t> {
     /// From one item up to, without, another.
     fn span_of(&self, first: usize, next: usize) -> Span {
         let start = self.span_at(first);
-        if next <= first {
-            start
-        } else {
-            start.to(self.span_at(next - 1))
-        }
+        if next <= first { start } else { start.to(self.span_at(next - 1)) }
     }
 
     fn text_at(&self, at: usize) -> &'t str {
-        self.items
-            .get(at)
-            .map_or("", |token| self.tree.token_text(*token))
+        self.items.get(at).map_or("", |token| self.tree.token_text(*token))
     }
 
     /// Whether an item is written against the one before it.
@@ -246,9 +230,7 @@ impl<'t> Matcher<'t> {
 
     /// The end of the line's last item.
     fn line_end(&self) -> u32 {
-        self.items
-            .last()
-            .map_or(0, |token| self.tree.tokens().span(*token).end)
+        self.items.last().map_or(0, |token| self.tree.tokens().span(*token).end)
     }
 
     fn has_slot(&self, name: &str) -> bool {
@@ -257,11 +239,7 @@ impl<'t> Matcher<'t> {
 
     /// The name that the line declares, if it has been read: for messages.
     fn subject(&self) -> String {
-        let name = self
-            .slots
-            .iter()
-            .find(|slot| slot.name == "name")
-            .map(|slot| &slot.value);
+        let name = self.slots.iter().find(|slot| slot.name == "name").map(|slot| &slot.value);
         match name {
             Some(Value::Word(name)) => format!("`{} {name}`", self.shape.keyword),
             _ => format!("`{}`", self.shape.keyword),

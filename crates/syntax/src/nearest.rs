@@ -2,11 +2,7 @@
 
 /// The word that a misspelt one was likely meant to be; `None` if none is near.
 pub(crate) fn nearest<'w>(word: &str, known: impl Iterator<Item = &'w str>) -> Option<&'w str> {
-    let letters: Vec<char> = word
-        .chars()
-        .take(LONGEST + 1)
-        .flat_map(char::to_lowercase)
-        .collect();
+    let letters: Vec<char> = word.chars().take(LONGEST + 1).flat_map(char::to_lowercase).collect();
     if letters.len() > LONGEST || letters.len() < 2 {
         return None;
     }
@@ -35,8 +31,7 @@ fn distance(word: &[char], known: &str) -> usize {
         for (column, other) in known.iter().enumerate() {
             let changed = last[column] + usize::from(letter != other);
             let mut best = changed.min(last[column + 1] + 1).min(current[column] + 1);
-            let swapped =
-                row > 0 && column > 0 && word[row - 1] == *other && *letter == known[column - 1];
+            let swapped = row > 0 && column > 0 && word[row - 1] == *other && *letter == known[column - 1];
             if swapped {
                 best = best.min(before_last[column - 1] + 1);
             }
@@ -54,12 +49,9 @@ mod tests {
     #[test]
     fn finds_what_was_meant() {
         let words = ["wire", "sensor", "supply", "reach", "key"];
-        for (written, meant) in [
-            ("wier", "wire"),
-            ("Sensor", "sensor"),
-            ("suply", "supply"),
-            ("raech", "reach"),
-        ] {
+        for (written, meant) in
+            [("wier", "wire"), ("Sensor", "sensor"), ("suply", "supply"), ("raech", "reach")]
+        {
             assert_eq!(nearest(written, words.into_iter()), Some(meant));
         }
         for far in ["banana", "x", "", "zz", "wardrobe-with-a-very-long-name"] {

@@ -42,16 +42,10 @@ type Rule<'a, O> = Boxed<'a, 'a, &'a [Kind], O, extra::Err<Fault<'a>>>;
 
 fn lines<'a>() -> Rule<'a, Vec<Line>> {
     recursive(
-        |lines: Recursive<
-            dyn chumsky::Parser<'a, &'a [Kind], Vec<Line>, extra::Err<Fault<'a>>> + 'a,
-        >| {
+        |lines: Recursive<dyn chumsky::Parser<'a, &'a [Kind], Vec<Line>, extra::Err<Fault<'a>>> + 'a>| {
             let item: Rule<'a, Kind> = none_of([Kind::Newline, Kind::LBrace, Kind::RBrace]).boxed();
-            let items: Rule<'a, (u32, u32)> = item
-                .clone()
-                .repeated()
-                .at_least(1)
-                .map_with(|(), extra| place(extra.span()))
-                .boxed();
+            let items: Rule<'a, (u32, u32)> =
+                item.clone().repeated().at_least(1).map_with(|(), extra| place(extra.span())).boxed();
             let behind: Rule<'a, ()> = item
                 .rewind()
                 .ignored()
@@ -67,11 +61,7 @@ fn lines<'a>() -> Rule<'a, Vec<Line>> {
                 .then_ignore(just(Kind::RBrace))
                 .map_with(|lines, extra| {
                     let (open, end) = place(extra.span());
-                    Body {
-                        open,
-                        close: end.saturating_sub(1),
-                        lines,
-                    }
+                    Body { open, close: end.saturating_sub(1), lines }
                 })
                 .then_ignore(behind)
                 .boxed();
@@ -82,22 +72,13 @@ fn lines<'a>() -> Rule<'a, Vec<Line>> {
             let unannounced: Rule<'a, Line> = block
                 .validate(|body, extra, emitter| {
                     let start = extra.span().start;
-                    emitter.emit(Rich::custom(
-                        (start..start + 1).into(),
-                        Slip::BlockWithoutLine,
-                    ));
-                    Line {
-                        first: body.open,
-                        end: body.open,
-                        block: Some(body),
-                    }
+                    emitter.emit(Rich::custom((start..start + 1).into(), Slip::BlockWithoutLine));
+                    Line { first: body.open, end: body.open, block: Some(body) }
                 })
                 .boxed();
             let line: Rule<'a, Line> = announced.or(unannounced).boxed();
             let gap: Rule<'a, ()> = just(Kind::Newline).repeated().boxed();
-            gap.clone()
-                .ignore_then(line.then_ignore(gap).repeated().collect())
-                .boxed()
+            gap.clone().ignore_then(line.then_ignore(gap).repeated().collect()).boxed()
         },
     )
     .boxed()
@@ -120,15 +101,11 @@ pub(crate) fn statements(tree: &mut Tree, balanced: &Balanced, errors: &mut Erro
 fn place_lines(tree: &mut Tree, balanced: &Balanced, parent: Option<StatementId>, lines: &[Line]) {
     for line in lines {
         let first = balanced.token(line.first);
-        let end = if line.first == line.end {
-            first
-        } else {
-            balanced.token(line.end - 1) + 1
-        };
-        let block = line.block.as_ref().map(|body| Block {
-            open: balanced.written(body.open),
-            close: balanced.written(body.close),
-        });
+        let end = if line.first == line.end { first } else { balanced.token(line.end - 1) + 1 };
+        let block = line
+            .block
+            .as_ref()
+            .map(|body| Block { open: balanced.written(body.open), close: balanced.written(body.close) });
         let id = tree.open(parent, first..end, block);
         if let Some(body) = &line.block {
             // Depth is capped when braces are balanced, so this does not run away.
@@ -140,10 +117,14 @@ fn place_lines(tree: &mut Tree, balanced: &Balanced, parent: Option<StatementId>
 
 fn explain(fault: &Fault<'_>, at: Span) -> SyntaxError {
     match fault.reason() {
-        chumsky::error::RichReason::Custom(Slip::BlockWithoutLine) => {
-            SyntaxError::new("unexpected-text", at, "this `{` opens a block that belongs to nothing")
-                .help("write what the block describes before the `{`, on the same line: `sensor B4 \"A/C pressure\" {`")
-        }
+        chumsky::error::RichReason::Custom(Slip::BlockWithoutLine) => SyntaxError::new(
+            "unexpected-text",
+            at,
+            "this `{` opens a block that belongs to nothing",
+        )
+        .help(
+            "write what the block describes before the `{`, on the same line: `sensor B4 \"A/C pressure\" {`",
+        ),
         chumsky::error::RichReason::Custom(Slip::TextBehindBlock) => {
             SyntaxError::new("unexpected-text", at, "text follows a `}` on the same line")
                 .help("a closing brace ends its line; write the next fact on a line of its own")

@@ -63,10 +63,7 @@ impl Shape {
 
     /// All places where it may stand.
     pub fn places(&self) -> impl Iterator<Item = &'static str> + '_ {
-        self.entry
-            .within
-            .iter()
-            .flat_map(|group| group.iter().copied())
+        self.entry.within.iter().flat_map(|group| group.iter().copied())
     }
 
     /// Whether its line opens with its keyword.
@@ -81,11 +78,7 @@ impl Shape {
 
     /// What a slot means.
     pub fn slot_about(&self, slot: &str) -> Option<&'static str> {
-        self.entry
-            .slots
-            .iter()
-            .find(|(name, _)| *name == slot)
-            .map(|(_, about)| *about)
+        self.entry.slots.iter().find(|(name, _)| *name == slot).map(|(_, about)| *about)
     }
 }
 
@@ -112,9 +105,7 @@ pub fn inside(keyword: &str) -> Inside {
 
 /// All statements that a word opens, wherever they may stand.
 pub(crate) fn anywhere(word: &str) -> impl Iterator<Item = &'static Shape> {
-    all()
-        .iter()
-        .filter(move |shape| shape.keyword == word && shape.opens_with_keyword())
+    all().iter().filter(move |shape| shape.keyword == word && shape.opens_with_keyword())
 }
 
 /// The statements that may stand in one place.
@@ -134,9 +125,7 @@ impl Inside {
     /// All of them.
     pub fn shapes(self) -> impl Iterator<Item = &'static Shape> {
         let numbers = self.place().map_or(&[][..], |place| &place.shapes);
-        numbers
-            .iter()
-            .filter_map(|number| table().shapes.get(*number))
+        numbers.iter().filter_map(|number| table().shapes.get(*number))
     }
 
     /// The one that a word opens.
@@ -192,11 +181,7 @@ fn build() -> Table {
                 continue;
             };
             place.shapes.push(shape.number);
-            if let Some(Piece {
-                part: Part::Word(word),
-                ..
-            }) = shape.pieces.first()
-            {
+            if let Some(Piece { part: Part::Word(word), .. }) = shape.pieces.first() {
                 place.by_word.insert(word, shape.number);
             } else {
                 place.wordless = Some(shape.number);
@@ -206,11 +191,7 @@ fn build() -> Table {
     for shape in &mut shapes {
         shape.block = numbers.get(shape.keyword).copied();
     }
-    Table {
-        shapes,
-        places,
-        numbers,
-    }
+    Table { shapes, places, numbers }
 }
 
 #[cfg(test)]
@@ -219,26 +200,13 @@ mod tests {
 
     #[test]
     fn every_entry_is_complete() {
-        let keywords: Vec<&str> = all()
-            .iter()
-            .map(|shape| shape.keyword)
-            .chain([TOP])
-            .collect();
+        let keywords: Vec<&str> = all().iter().map(|shape| shape.keyword).chain([TOP]).collect();
         for shape in all() {
             let keyword = shape.keyword;
-            assert!(
-                !shape.entry.about.is_empty() && shape.entry.about.ends_with('.'),
-                "{keyword}: about"
-            );
-            assert!(
-                shape.places().next().is_some(),
-                "{keyword} may stand nowhere"
-            );
+            assert!(!shape.entry.about.is_empty() && shape.entry.about.ends_with('.'), "{keyword}: about");
+            assert!(shape.places().next().is_some(), "{keyword} may stand nowhere");
             for place in shape.places() {
-                assert!(
-                    keywords.contains(&place),
-                    "{keyword} is within {place}, which does not exist"
-                );
+                assert!(keywords.contains(&place), "{keyword} is within {place}, which does not exist");
             }
             let mut named = Vec::new();
             pattern::walk(&shape.pieces, &mut |piece| {
@@ -247,17 +215,11 @@ mod tests {
                 }
             });
             for (slot, about) in shape.entry.slots {
-                assert!(
-                    named.contains(slot),
-                    "{keyword} describes {slot}, which its pattern lacks"
-                );
+                assert!(named.contains(slot), "{keyword} describes {slot}, which its pattern lacks");
                 assert!(!about.is_empty(), "{keyword}: {slot}");
             }
             for name in named {
-                assert!(
-                    shape.slot_about(name).is_some(),
-                    "{keyword} does not describe {name}"
-                );
+                assert!(shape.slot_about(name).is_some(), "{keyword} does not describe {name}");
             }
         }
     }
@@ -284,11 +246,8 @@ mod tests {
                     _ => inside_example(place, shape.entry.example),
                 };
                 let parse = crate::parse(text.as_str());
-                let errors: Vec<_> = parse
-                    .errors
-                    .iter()
-                    .filter(|error| error.rule != "missing-header")
-                    .collect();
+                let errors: Vec<_> =
+                    parse.errors.iter().filter(|error| error.rule != "missing-header").collect();
                 assert!(errors.is_empty(), "{text}\n{errors:#?}");
                 let found = find(&parse.facts, shape);
                 assert!(found || shape.keyword == "halfsplit", "{text}");
@@ -310,8 +269,6 @@ mod tests {
     }
 
     fn find(facts: &[crate::Fact], shape: &Shape) -> bool {
-        facts
-            .iter()
-            .any(|fact| fact.shape == shape || find(&fact.facts, shape))
+        facts.iter().any(|fact| fact.shape == shape || find(&fact.facts, shape))
     }
 }

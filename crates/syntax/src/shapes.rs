@@ -42,9 +42,7 @@ const PARTS: &[&str] = &[
 ];
 
 /// Parts that a connector can sit on.
-const PLUGGED: &[&str] = &[
-    "module", "sensor", "lamp", "motor", "heater", "load", "relay", "switch",
-];
+const PLUGGED: &[&str] = &["module", "sensor", "lamp", "motor", "heater", "load", "relay", "switch"];
 
 /// Parts that only draw.
 const DRAWS: &[&str] = &["motor", "heater", "load", "lamp", "relay"];

@@ -14,10 +14,7 @@ pub struct Span {
 impl Span {
     /// From `start` up to, without, `end`.
     pub fn new(start: u32, end: u32) -> Self {
-        Self {
-            start,
-            end: end.max(start),
-        }
+        Self { start, end: end.max(start) }
     }
 
     /// An empty span: a place between two bytes.
@@ -27,10 +24,7 @@ impl Span {
 
     /// The smallest span that covers both.
     pub fn to(self, other: Self) -> Self {
-        Self {
-            start: self.start.min(other.start),
-            end: self.end.max(other.end),
-        }
+        Self { start: self.start.min(other.start), end: self.end.max(other.end) }
     }
 
     /// Whether nothing lies in it.

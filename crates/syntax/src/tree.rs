@@ -45,11 +45,7 @@ pub struct Tree {
 
 impl Tree {
     pub(crate) fn new(text: Arc<str>, tokens: Tokens) -> Self {
-        Self {
-            text,
-            tokens,
-            statements: Vec::new(),
-        }
+        Self { text, tokens, statements: Vec::new() }
     }
 
     pub(crate) fn open(
@@ -65,18 +61,8 @@ impl Tree {
             items.start
         };
         let start = self.tokens.start(first);
-        let end = if items.is_empty() {
-            start
-        } else {
-            self.tokens.start(items.end)
-        };
-        self.statements.push(Statement {
-            parent,
-            items,
-            block,
-            span: Span::new(start, end),
-            next: id.0 + 1,
-        });
+        let end = if items.is_empty() { start } else { self.tokens.start(items.end) };
+        self.statements.push(Statement { parent, items, block, span: Span::new(start, end), next: id.0 + 1 });
         id
     }
 
@@ -144,17 +130,13 @@ impl Tree {
 
     /// The tokens of a statement's line that say something, in order.
     pub fn items(&self, id: StatementId) -> impl Iterator<Item = u32> + '_ {
-        let items = self
-            .statement(id)
-            .map_or(0..0, |statement| statement.items.clone());
+        let items = self.statement(id).map_or(0..0, |statement| statement.items.clone());
         items.filter(|token| is_item(self.tokens.kind(*token)))
     }
 
     /// The word a statement opens with; empty where it has none.
     pub fn keyword(&self, id: StatementId) -> &str {
-        self.items(id)
-            .next()
-            .map_or("", |token| self.token_text(token))
+        self.items(id).next().map_or("", |token| self.token_text(token))
     }
 
     /// The innermost statement whose text or block touches a byte offset.
@@ -163,16 +145,12 @@ impl Tree {
         let mut inside: Vec<StatementId> = self.top().collect();
         loop {
             let after = inside.partition_point(|id| {
-                self.statement(*id)
-                    .is_some_and(|statement| statement.span.start <= offset)
+                self.statement(*id).is_some_and(|statement| statement.span.start <= offset)
             });
             let Some(id) = after.checked_sub(1).and_then(|at| inside.get(at)).copied() else {
                 return found;
             };
-            if !self
-                .statement(id)
-                .is_some_and(|statement| statement.span.touches(offset))
-            {
+            if !self.statement(id).is_some_and(|statement| statement.span.touches(offset)) {
                 return found;
             }
             found = Some(id);

@@ -131,14 +131,7 @@ pub fn unit(word: &str) -> Option<Unit> {
 }
 
 fn prefix(word: &str) -> (f64, &str) {
-    for (letter, factor) in [
-        ("k", 1e3),
-        ("M", 1e6),
-        ("m", 1e-3),
-        ("u", 1e-6),
-        ("µ", 1e-6),
-        ("μ", 1e-6),
-    ] {
+    for (letter, factor) in [("k", 1e3), ("M", 1e6), ("m", 1e-3), ("u", 1e-6), ("µ", 1e-6), ("μ", 1e-6)] {
         if let Some(rest) = word.strip_prefix(letter) {
             return (factor, rest);
         }

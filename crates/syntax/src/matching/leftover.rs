@@ -24,9 +24,7 @@ impl Matcher<'_> {
             return true;
         }
         // The line goes on with something that comes later: the piece was left out.
-        if self.starts(rest) && !rest.is_empty()
-            || self.is_connective(piece) && self.fits_next(rest)
-        {
+        if self.starts(rest) && !rest.is_empty() || self.is_connective(piece) && self.fits_next(rest) {
             self.report_mismatch(|matcher| matcher.missing(piece, Some(matcher.at)));
             return self.is_connective(piece);
         }
@@ -50,8 +48,7 @@ impl Matcher<'_> {
         let span = self.span_at(at);
         let error = match &piece.part {
             Part::Arrow
-                if text == "to"
-                    || matches!(found, Some(Kind::Colon | Kind::Range | Kind::RangeSlip)) =>
+                if text == "to" || matches!(found, Some(Kind::Colon | Kind::Range | Kind::RangeSlip)) =>
             {
                 SyntaxError::new(
                     "missing-arrow",
@@ -62,10 +59,7 @@ impl Matcher<'_> {
                 .fix(span, "->", "write ->")
             }
             Part::Word("to")
-                if matches!(
-                    found,
-                    Some(Kind::Arrow | Kind::ArrowSlip | Kind::Colon | Kind::Range)
-                ) =>
+                if matches!(found, Some(Kind::Arrow | Kind::ArrowSlip | Kind::Colon | Kind::Range)) =>
             {
                 SyntaxError::new(
                     "missing-to",
@@ -75,9 +69,7 @@ impl Matcher<'_> {
                 .help("the ends of a wire are joined by the word `to`; a wire has no direction")
                 .fix(span, "to", "write to")
             }
-            Part::Word(word)
-                if found == Some(Kind::Word) && nearest(text, [*word].into_iter()).is_some() =>
-            {
+            Part::Word(word) if found == Some(Kind::Word) && nearest(text, [*word].into_iter()).is_some() => {
                 SyntaxError::new(
                     "unknown-word",
                     span,
@@ -118,9 +110,7 @@ impl Matcher<'_> {
                     at,
                     format!("{} lacks the `->` between its two pins", self.subject()),
                 )
-                .help(format!(
-                    "`->` says from where to where the current flows; {line}"
-                ));
+                .help(format!("`->` says from where to where the current flows; {line}"));
                 match before {
                     Some(_) => error.fix(Span::empty(at.start), "-> ", "put -> in"),
                     None => error,
@@ -146,22 +136,14 @@ impl Matcher<'_> {
                 )
                 .help(line);
                 match before {
-                    Some(_) => error.fix(
-                        Span::empty(at.start),
-                        format!("{word} "),
-                        format!("put {word} in"),
-                    ),
+                    Some(_) => error.fix(Span::empty(at.start), format!("{word} "), format!("put {word} in")),
                     None => error,
                 }
             }
             part => {
                 let wanted = describe(part);
                 let message = match before {
-                    Some(at) => format!(
-                        "before `{}`, {} lacks {wanted}",
-                        self.text_at(at),
-                        self.subject()
-                    ),
+                    Some(at) => format!("before `{}`, {} lacks {wanted}", self.text_at(at), self.subject()),
                     None => format!("{} ends before {wanted}", self.subject()),
                 };
                 SyntaxError::new("missing-value", at, message).help(line)
@@ -175,11 +157,7 @@ impl Matcher<'_> {
         SyntaxError::new(
             "unexpected-text",
             self.span_at(at),
-            format!(
-                "`{}` stands where {} belongs",
-                self.text_at(at),
-                describe(&piece.part)
-            ),
+            format!("`{}` stands where {} belongs", self.text_at(at), describe(&piece.part)),
         )
         .help(format!("written like this: `{}`", self.example()))
     }
@@ -190,16 +168,9 @@ impl Matcher<'_> {
         SyntaxError::new(
             "unexpected-text",
             span,
-            format!(
-                "`{}` means nothing in {}",
-                self.tree.slice(span),
-                self.subject()
-            ),
+            format!("`{}` means nothing in {}", self.tree.slice(span), self.subject()),
         )
-        .help(format!(
-            "written like this: `{}`; remarks go behind `#` or into `note`",
-            self.example()
-        ))
+        .help(format!("written like this: `{}`; remarks go behind `#` or into `note`", self.example()))
     }
 
     fn example(&self) -> &'static str {
@@ -258,9 +229,7 @@ impl Matcher<'_> {
         if self.kind_at(self.at) != Some(Kind::Word) {
             return false;
         }
-        let found = alternatives
-            .iter()
-            .find(|pieces| self.replaced_first(pieces));
+        let found = alternatives.iter().find(|pieces| self.replaced_first(pieces));
         if let Some((_, rest)) = found.and_then(|pieces| pieces.split_first()) {
             self.at += 1;
             self.group(rest);
@@ -270,9 +239,7 @@ impl Matcher<'_> {
     }
 
     fn replaced_first(&mut self, pieces: &[Piece]) -> bool {
-        pieces
-            .first()
-            .is_some_and(|piece| matches!(piece.part, Part::Word(_)) && self.replaced(piece))
+        pieces.first().is_some_and(|piece| matches!(piece.part, Part::Word(_)) && self.replaced(piece))
     }
 
     /// Whether an optional part has been read already.
@@ -282,15 +249,10 @@ impl Matcher<'_> {
         }
         match &piece.part {
             Part::Slot { name, .. } => self.has_slot(name),
-            Part::Group(alternatives) => {
-                alternatives
-                    .iter()
-                    .flatten()
-                    .any(|piece| match &piece.part {
-                        Part::Slot { name, .. } => self.has_slot(name),
-                        _ => false,
-                    })
-            }
+            Part::Group(alternatives) => alternatives.iter().flatten().any(|piece| match &piece.part {
+                Part::Slot { name, .. } => self.has_slot(name),
+                _ => false,
+            }),
             _ => true,
         }
     }
@@ -300,10 +262,7 @@ impl Matcher<'_> {
         SyntaxError::new(
             "wrong-order",
             span,
-            format!(
-                "`{}`: its {name} comes earlier in the line",
-                self.tree.slice(span)
-            ),
+            format!("`{}`: its {name} comes earlier in the line", self.tree.slice(span)),
         )
         .help(format!("written like this: `{}`", self.example()))
     }
@@ -314,17 +273,12 @@ impl Matcher<'_> {
         let (Some(_), Some((unit, next))) = (self.number_at(at), self.unit_behind(at)) else {
             return false;
         };
-        let open = self
-            .shape
-            .pieces
-            .iter()
-            .find_map(|piece| match &piece.part {
-                Part::Slot {
-                    name,
-                    kind: SlotKind::Quantity(dimension),
-                } if !self.has_slot(name) => Some((name.as_str(), *dimension)),
-                _ => None,
-            });
+        let open = self.shape.pieces.iter().find_map(|piece| match &piece.part {
+            Part::Slot { name, kind: SlotKind::Quantity(dimension) } if !self.has_slot(name) => {
+                Some((name.as_str(), *dimension))
+            }
+            _ => None,
+        });
         let Some((name, dimension)) = open else {
             return false;
         };

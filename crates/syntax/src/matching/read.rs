@@ -36,11 +36,9 @@ impl Matcher<'_> {
             SlotKind::Text => self.read_text(at, found),
             SlotKind::Quantity(dimension) => self.read_quantity(*dimension, at, found, required),
             SlotKind::Colour => self.read_colour(at, found, required),
-            SlotKind::Name
-            | SlotKind::Pin
-            | SlotKind::Item
-            | SlotKind::Terminal
-            | SlotKind::Word => self.read_word(kind, at, found, required),
+            SlotKind::Name | SlotKind::Pin | SlotKind::Item | SlotKind::Terminal | SlotKind::Word => {
+                self.read_word(kind, at, found, required)
+            }
             SlotKind::OneOf(words) => self.read_one_of(words, at, found, required),
             SlotKind::Number => self.read_number(at, found, required),
             SlotKind::Integer => self.read_integer(at, found, required),
@@ -51,10 +49,7 @@ impl Matcher<'_> {
     fn read_text(&self, at: usize, found: Kind) -> Read {
         let text = self.text_at(at);
         let inside = match found {
-            Kind::Text => text
-                .strip_prefix('"')
-                .and_then(|text| text.strip_suffix('"'))
-                .unwrap_or(text),
+            Kind::Text => text.strip_prefix('"').and_then(|text| text.strip_suffix('"')).unwrap_or(text),
             // Both were reported with the tokens.
             Kind::OpenText => text.strip_prefix('"').unwrap_or(text).trim(),
             Kind::SmartText => {
@@ -74,9 +69,7 @@ impl Matcher<'_> {
             Kind::Word if !required && self.is_literal(self.text_at(at)) => Read::No,
             Kind::Word => {
                 let word = self.text_at(at);
-                if *kind == SlotKind::Pin
-                    && self.kind_at(at + 1) == Some(Kind::Colon)
-                    && self.touches(at + 1)
+                if *kind == SlotKind::Pin && self.kind_at(at + 1) == Some(Kind::Colon) && self.touches(at + 1)
                 {
                     return self.pin_without_cavity(word, at);
                 }
@@ -139,9 +132,7 @@ impl Matcher<'_> {
                 Some(integer) => Read::Yes(Value::Integer(integer), at + 1),
                 None => self.not_whole(at),
             },
-            _ if required => {
-                self.letter_for_digit(at, |number, _| whole(number).map(Value::Integer))
-            }
+            _ if required => self.letter_for_digit(at, |number, _| whole(number).map(Value::Integer)),
             _ => Read::No,
         }
     }
@@ -165,10 +156,7 @@ impl Matcher<'_> {
         }
         match self.number_at(at + 2).and_then(cavity) {
             Some(last) if last.first >= first.first => {
-                let range = Range {
-                    first: first.first,
-                    last: last.first,
-                };
+                let range = Range { first: first.first, last: last.first };
                 Read::Yes(Value::Range(range), at + 3)
             }
             last => self.bad_range(first, last, at),
@@ -186,9 +174,7 @@ impl Matcher<'_> {
             };
         };
         match self.unit_behind(at) {
-            Some((unit, next)) if unit.dimension() == dimension => {
-                Read::Yes(measured(number, unit), next)
-            }
+            Some((unit, next)) if unit.dimension() == dimension => Read::Yes(measured(number, unit), next),
             _ if found == Kind::CommaNumber || found == Kind::Number => {
                 self.quantity_slip(dimension, at, required)
             }
@@ -220,10 +206,9 @@ pub(super) fn measured(number: f64, unit: Unit) -> Value {
         Unit::Awg => Value::Section(Section::Awg(number as i32)),
         Unit::Sae => Value::Section(Section::Sae(number as i32)),
         Unit::Plain(Dimension::Section, factor) => Value::Section(Section::Area(number * factor)),
-        Unit::Plain(dimension, factor) => Value::Quantity(Quantity {
-            value: Some(number * factor),
-            dimension,
-        }),
+        Unit::Plain(dimension, factor) => {
+            Value::Quantity(Quantity { value: Some(number * factor), dimension })
+        }
     }
 }
 
@@ -231,10 +216,7 @@ pub(super) fn measured(number: f64, unit: Unit) -> Value {
 pub(super) fn unknown(dimension: Dimension) -> Value {
     match dimension {
         Dimension::Section => Value::Section(Section::Unknown),
-        dimension => Value::Quantity(Quantity {
-            value: None,
-            dimension,
-        }),
+        dimension => Value::Quantity(Quantity { value: None, dimension }),
     }
 }
 
@@ -244,8 +226,5 @@ fn whole(number: f64) -> Option<u64> {
 
 fn cavity(number: f64) -> Option<Range> {
     let number = whole(number).and_then(|number| u32::try_from(number).ok())?;
-    Some(Range {
-        first: number,
-        last: number,
-    })
+    Some(Range { first: number, last: number })
 }

@@ -63,19 +63,14 @@ impl Matcher<'_> {
             ),
         )
         .help("a number alone could mean anything; where the value is not known, write `unknown`")
-        .fix(
-            span.end_point(),
-            format!(" {usual}"),
-            format!("write {written} {usual}"),
-        );
+        .fix(span.end_point(), format!(" {usual}"), format!("write {written} {usual}"));
         Read::slip(Some(assumed), at + 1, error)
     }
 
     fn unknown_unit(&self, dimension: Dimension, number: f64, at: usize, required: bool) -> Read {
         let written = self.text_at(at + 1);
         let span = self.span_at(at + 1);
-        let meant =
-            misspelt(written).or_else(|| nearest(written, dimension.spellings().split(", ")));
+        let meant = misspelt(written).or_else(|| nearest(written, dimension.spellings().split(", ")));
         let meant_unit = meant.and_then(|meant| Some((meant, unit(meant)?)));
         if let Some((_, other)) = meant_unit.filter(|(_, other)| other.dimension() != dimension) {
             // `5 ohms` for minutes is two slips in one word; the kind matters more.
@@ -85,16 +80,9 @@ impl Matcher<'_> {
             let error = self.wrong_unit(dimension, other, at, at + 2);
             return Read::slip(Some(unknown(dimension)), at + 2, error);
         }
-        let error = SyntaxError::new(
-            "unknown-unit",
-            span,
-            format!("`{written}` is no unit that is known here"),
-        )
-        .help(format!(
-            "{} is written in {}",
-            self.slot_noun(dimension),
-            dimension.spellings()
-        ));
+        let error =
+            SyntaxError::new("unknown-unit", span, format!("`{written}` is no unit that is known here"))
+                .help(format!("{} is written in {}", self.slot_noun(dimension), dimension.spellings()));
         match meant_unit {
             Some((meant, unit)) => {
                 let gap = if self.touches(at + 1) { " " } else { "" };
@@ -113,13 +101,7 @@ impl Matcher<'_> {
         }
     }
 
-    pub(super) fn wrong_unit(
-        &self,
-        wanted: Dimension,
-        found: Unit,
-        at: usize,
-        next: usize,
-    ) -> SyntaxError {
+    pub(super) fn wrong_unit(&self, wanted: Dimension, found: Unit, at: usize, next: usize) -> SyntaxError {
         let span = self.span_of(at, next);
         let written = self.tree.slice(span);
         SyntaxError::new(
@@ -148,11 +130,7 @@ impl Matcher<'_> {
                 self.tree.slice(span)
             ),
         )
-        .fix(
-            self.span_at(at).end_point().to(span),
-            "",
-            "leave the unit out",
-        );
+        .fix(self.span_at(at).end_point().to(span), "", "leave the unit out");
         Read::slip(Some(value), next, error)
     }
 
@@ -184,10 +162,7 @@ impl Matcher<'_> {
             return Read::No;
         }
         // The longest tail that is a unit is the unit; the rest must be a number once the letters are digits.
-        let cuts = written
-            .char_indices()
-            .map(|(cut, _)| cut)
-            .chain([written.len()]);
+        let cuts = written.char_indices().map(|(cut, _)| cut).chain([written.len()]);
         for cut in cuts.filter(|cut| *cut > 0) {
             let (head, tail) = written.split_at(cut);
             let inside = if tail.is_empty() { None } else { unit(tail) };
@@ -214,9 +189,7 @@ impl Matcher<'_> {
                 head_span,
                 format!("`{head}` holds a letter where a number belongs"),
             )
-            .help(format!(
-                "the letters O, l and I look like the digits 0 and 1; likely `{digits}` is meant"
-            ))
+            .help(format!("the letters O, l and I look like the digits 0 and 1; likely `{digits}` is meant"))
             .fix(head_span, digits.clone(), format!("write {digits}"));
             return Read::slip(Some(value), after, error);
         }
@@ -232,9 +205,7 @@ impl Matcher<'_> {
         let (owner, cavity) = word.rsplit_once(':')?;
         let mixed = cavity.contains(['O', 'I', 'l'])
             && cavity.bytes().any(|byte| byte.is_ascii_digit())
-            && cavity
-                .chars()
-                .all(|c| c.is_ascii_digit() || "OIl".contains(c));
+            && cavity.chars().all(|c| c.is_ascii_digit() || "OIl".contains(c));
         if !mixed {
             return None;
         }
@@ -246,9 +217,7 @@ impl Matcher<'_> {
             span,
             format!("cavity `{cavity}` mixes digits with letters that look like digits"),
         )
-        .help(format!(
-            "the letters O, l and I look like the digits 0 and 1; likely `{mended}` is meant"
-        ))
+        .help(format!("the letters O, l and I look like the digits 0 and 1; likely `{mended}` is meant"))
         .fix(span, mended.clone(), format!("write {mended}"));
         Some(Read::slip(Some(Value::Word(mended.into())), at + 1, error))
     }
@@ -257,9 +226,7 @@ impl Matcher<'_> {
     pub(super) fn pin_without_cavity(&self, word: &str, at: usize) -> Read {
         let span = self.span_of(at, at + 2);
         let error = SyntaxError::new("missing-value", span, format!("`{word}:` names no cavity"))
-            .help(format!(
-                "write the cavity behind the colon, without a space: `{word}:1`"
-            ));
+            .help(format!("write the cavity behind the colon, without a space: `{word}:1`"));
         // A number behind the gap was meant as the cavity.
         match (self.kind_at(at + 2), self.number_at(at + 2)) {
             (Some(Kind::Number), Some(_)) => {
@@ -273,30 +240,17 @@ impl Matcher<'_> {
     }
 
     /// A word that is near one of a set, or stands where only the set may stand.
-    pub(super) fn near_word(
-        &self,
-        words: &[&'static str],
-        word: &str,
-        at: usize,
-        required: bool,
-    ) -> Read {
+    pub(super) fn near_word(&self, words: &[&'static str], word: &str, at: usize, required: bool) -> Read {
         let near = nearest(word, words.iter().copied());
         if near.is_none() && !required || !required && self.is_literal(word) {
             return Read::No;
         }
         let span = self.span_at(at);
-        let error = SyntaxError::new(
-            "unknown-word",
-            span,
-            format!("`{word}` is none of {}", list(words)),
-        );
+        let error = SyntaxError::new("unknown-word", span, format!("`{word}` is none of {}", list(words)));
         match near {
             Some(near) => {
-                let error = error.help(format!("did you mean `{near}`?")).fix(
-                    span,
-                    near,
-                    format!("write {near}"),
-                );
+                let error =
+                    error.help(format!("did you mean `{near}`?")).fix(span, near, format!("write {near}"));
                 Read::slip(Some(Value::Word(near.into())), at + 1, error)
             }
             None => Read::slip(None, at + 1, error.help("write one of these words")),
@@ -315,12 +269,16 @@ impl Matcher<'_> {
         match wrong.meant {
             Some(meant) => {
                 let error = error
-                    .help(format!("colours are written base/tracer in the letters of IEC 60757: likely `{meant}`"))
+                    .help(format!(
+                        "colours are written base/tracer in the letters of IEC 60757: likely `{meant}`"
+                    ))
                     .fix(span, meant.clone(), format!("write {meant}"));
                 Read::slip(Some(Value::Colour(meant.into())), at + 1, error)
             }
             None => {
-                let error = error.help("BK BN RD OG YE GN BU VT GY WH PK TQ GD SR or GNYE, base/tracer: `GY/RD`; or `unknown`");
+                let error = error.help(
+                    "BK BN RD OG YE GN BU VT GY WH PK TQ GD SR or GNYE, base/tracer: `GY/RD`; or `unknown`",
+                );
                 Read::slip(Some(Value::Unknown), at + 1, error)
             }
         }
@@ -340,9 +298,7 @@ impl Matcher<'_> {
     /// `15-19`, which comes as two numbers; and a plain single number.
     pub(super) fn range_with_dash(&self, first: Range, at: usize) -> Read {
         let second = self.text_at(at + 1);
-        let last = second
-            .strip_prefix('-')
-            .and_then(|digits| digits.parse::<u32>().ok());
+        let last = second.strip_prefix('-').and_then(|digits| digits.parse::<u32>().ok());
         let Some(last) = last.filter(|last| self.touches(at + 1) && *last >= first.first) else {
             return Read::Yes(Value::Range(first), at + 1);
         };
@@ -355,22 +311,11 @@ impl Matcher<'_> {
         )
         .help(format!("from and to are joined by two dots: `{mended}`"))
         .fix(span, mended.clone(), format!("write {mended}"));
-        Read::slip(
-            Some(Value::Range(Range {
-                first: first.first,
-                last,
-            })),
-            at + 2,
-            error,
-        )
+        Read::slip(Some(Value::Range(Range { first: first.first, last })), at + 2, error)
     }
 
     pub(super) fn bad_range(&self, first: Range, last: Option<Range>, at: usize) -> Read {
-        let next = if self.number_at(at + 2).is_some() {
-            at + 3
-        } else {
-            at + 2
-        };
+        let next = if self.number_at(at + 2).is_some() { at + 3 } else { at + 2 };
         let span = self.span_of(at, next);
         let error = match last {
             Some(last) => {
@@ -378,31 +323,17 @@ impl Matcher<'_> {
                 SyntaxError::new(
                     "range-spelling",
                     span,
-                    format!(
-                        "the range runs backwards, from {} to {}",
-                        first.first, last.first
-                    ),
+                    format!("the range runs backwards, from {} to {}", first.first, last.first),
                 )
                 .help("write the lower number first")
                 .fix(span, mended.clone(), format!("write {mended}"))
             }
-            None => SyntaxError::new(
-                "missing-value",
-                span,
-                format!("the range from {} has no end", first.first),
-            )
-            .help(format!(
-                "write first and last: `{}..{}`",
-                first.first,
-                first.first + 1
-            )),
+            None => {
+                SyntaxError::new("missing-value", span, format!("the range from {} has no end", first.first))
+                    .help(format!("write first and last: `{}..{}`", first.first, first.first + 1))
+            }
         };
-        let value = last.map(|last| {
-            Value::Range(Range {
-                first: last.first,
-                last: first.first,
-            })
-        });
+        let value = last.map(|last| Value::Range(Range { first: last.first, last: first.first }));
         Read::slip(value.or(Some(Value::Range(first))), next, error)
     }
 
@@ -412,10 +343,7 @@ impl Matcher<'_> {
         crate::shape::walk(&self.shape.pieces, &mut |piece| {
             found |= match &piece.part {
                 Part::Word(literal) => *literal == word,
-                Part::Slot {
-                    kind: SlotKind::OneOf(words),
-                    ..
-                } => words.contains(&word),
+                Part::Slot { kind: SlotKind::OneOf(words), .. } => words.contains(&word),
                 _ => false,
             };
         });
@@ -426,11 +354,7 @@ impl Matcher<'_> {
     fn slot_noun(&self, dimension: Dimension) -> String {
         let mut name = None;
         crate::shape::walk(&self.shape.pieces, &mut |piece| {
-            if let Part::Slot {
-                name: slot,
-                kind: SlotKind::Quantity(of),
-            } = &piece.part
-            {
+            if let Part::Slot { name: slot, kind: SlotKind::Quantity(of) } = &piece.part {
                 if *of == dimension && name.is_none() {
                     name = Some(slot.as_str());
                 }
@@ -447,9 +371,8 @@ impl Matcher<'_> {
 }
 
 /// Slot names that only repeat what is measured.
-const DIMENSION_NAMES: [&str; 8] = [
-    "volts", "amps", "ohms", "watts", "metres", "section", "minutes", "celsius",
-];
+const DIMENSION_NAMES: [&str; 8] =
+    ["volts", "amps", "ohms", "watts", "metres", "section", "minutes", "celsius"];
 
 fn digit_for(letter: char) -> char {
     match letter {

@@ -13,11 +13,7 @@ use crate::{
 
 /// All facts of a file.
 pub(crate) fn facts(tree: &Tree, errors: &mut Errors) -> Vec<Fact> {
-    let mut walk = Walk {
-        tree,
-        errors,
-        lifted: Vec::new(),
-    };
+    let mut walk = Walk { tree, errors, lifted: Vec::new() };
     walk.header();
     let mut facts = Vec::new();
     for id in tree.top() {
@@ -40,10 +36,8 @@ impl Walk<'_> {
     fn statement(&mut self, id: StatementId, inside: Inside, place: &str) -> Option<Fact> {
         let tree = self.tree;
         let statement = tree.statement(id)?;
-        let items: Vec<u32> = tree
-            .items(id)
-            .filter(|token| tree.tokens().kind(*token) != Kind::Unknown)
-            .collect();
+        let items: Vec<u32> =
+            tree.items(id).filter(|token| tree.tokens().kind(*token) != Kind::Unknown).collect();
         let first = *items.first()?;
         let keyword = Span::new(tree.tokens().start(first), tree.tokens().span(first).end);
         let (shape, at_home) = self.shape_of(id, &items, inside, place)?;
@@ -59,23 +53,17 @@ impl Walk<'_> {
         };
         let within = shape.inside();
         if let Some(block) = statement.block.filter(|_| within.is_empty()) {
-            let brace = block
-                .open
-                .map_or(keyword, |token| tree.tokens().span(token));
+            let brace = block.open.map_or(keyword, |token| tree.tokens().span(token));
             self.errors.push_with(|| {
                 SyntaxError::new(
                     "wrong-place",
                     brace,
-                    format!(
-                        "`{}` takes no block; everything about it stands on its own line",
-                        shape.keyword
-                    ),
+                    format!("`{}` takes no block; everything about it stands on its own line", shape.keyword),
                 )
             });
         } else {
             for child in tree.children(id) {
-                fact.facts
-                    .extend(self.statement(child, within, shape.keyword));
+                fact.facts.extend(self.statement(child, within, shape.keyword));
             }
         }
         if at_home {
@@ -108,21 +96,14 @@ impl Walk<'_> {
         let at = tree.tokens().span(first);
         let known = shape::anywhere(word).next();
         if let Some(shape) = known {
-            self.errors.push_with(|| {
-                SyntaxError::new("wrong-place", at, format!("`{word}` does not belong here"))
-            });
+            self.errors
+                .push_with(|| SyntaxError::new("wrong-place", at, format!("`{word}` does not belong here")));
             return Some((shape, false));
         }
-        let words = inside
-            .shapes()
-            .filter(|shape| shape.opens_with_keyword())
-            .map(|shape| shape.keyword);
+        let words = inside.shapes().filter(|shape| shape.opens_with_keyword()).map(|shape| shape.keyword);
         let near = nearest(word, words);
-        self.errors.push_with(|| {
-            SyntaxError::new("unknown-word", at, format!("`{word}` is no statement"))
-        });
-        near.and_then(|near| inside.find(near))
-            .map(|shape| (shape, true))
+        self.errors.push_with(|| SyntaxError::new("unknown-word", at, format!("`{word}` is no statement")));
+        near.and_then(|near| inside.find(near)).map(|shape| (shape, true))
     }
 
     fn header(&mut self) {
@@ -130,11 +111,7 @@ impl Walk<'_> {
         let first = tree.top().next();
         if !first.is_some_and(|id| tree.keyword(id) == "halfsplit") {
             self.errors.push_with(|| {
-                SyntaxError::new(
-                    "missing-header",
-                    Span::empty(0),
-                    "the first line is not `halfsplit 1`",
-                )
+                SyntaxError::new("missing-header", Span::empty(0), "the first line is not `halfsplit 1`")
             });
         }
     }
@@ -147,9 +124,7 @@ fn opens(tree: &Tree, items: &[u32], shape: &Shape) -> bool {
         return true;
     }
     match shape.pieces.get(1).map(|piece| &piece.part) {
-        Some(Part::Word(word)) => items
-            .get(1)
-            .is_some_and(|token| tree.token_text(*token) == *word),
+        Some(Part::Word(word)) => items.get(1).is_some_and(|token| tree.token_text(*token) == *word),
         _ => false,
     }
 }

@@ -99,11 +99,7 @@ impl SlotKind {
             "WORD" => Self::Word,
             "KEY" => Self::OneOf(KEYS.to_vec()),
             "HAZARD" => Self::OneOf(HAZARDS.to_vec()),
-            words
-                if words
-                    .bytes()
-                    .all(|byte| byte.is_ascii_lowercase() || b"-|".contains(&byte)) =>
-            {
+            words if words.bytes().all(|byte| byte.is_ascii_lowercase() || b"-|".contains(&byte)) => {
                 Self::OneOf(words.split('|').collect())
             }
             _ => return None,
@@ -114,11 +110,7 @@ impl SlotKind {
 /// Takes a pattern apart. What is misspelt in the table becomes a literal word, which the tests of the table refuse.
 pub(crate) fn pieces(pattern: &'static str) -> Vec<Piece> {
     let mut words = pattern.split_whitespace();
-    alternatives(&mut words)
-        .0
-        .into_iter()
-        .next()
-        .unwrap_or_default()
+    alternatives(&mut words).0.into_iter().next().unwrap_or_default()
 }
 
 /// Reads up to the group's closing bracket; the second value is what stands behind that bracket.
@@ -128,10 +120,7 @@ fn alternatives(words: &mut dyn Iterator<Item = &'static str>) -> (Vec<Vec<Piece
     while let Some(word) = words.next() {
         if word == "(" {
             let (group, times) = alternatives(words);
-            current.push(Piece {
-                part: Part::Group(group),
-                times,
-            });
+            current.push(Piece { part: Part::Group(group), times });
         } else if word == "|" {
             all.push(std::mem::take(&mut current));
         } else if let Some(suffix) = word.strip_prefix(')') {
@@ -157,15 +146,10 @@ fn times(word: &'static str) -> (&'static str, Times) {
 fn piece(word: &'static str) -> Piece {
     let (word, times) = times(word);
     let (name, kind) = word.split_once(':').unwrap_or((word, word));
-    let is_slot = name
-        .bytes()
-        .all(|byte| byte.is_ascii_uppercase() || byte == b'_');
+    let is_slot = name.bytes().all(|byte| byte.is_ascii_uppercase() || byte == b'_');
     let part = match SlotKind::of(kind) {
         _ if word == "->" => Part::Arrow,
-        Some(kind) if is_slot => Part::Slot {
-            name: name.to_lowercase(),
-            kind,
-        },
+        Some(kind) if is_slot => Part::Slot { name: name.to_lowercase(), kind },
         _ => Part::Word(word),
     };
     Piece { part, times }
@@ -192,26 +176,15 @@ mod tests {
         let found = pieces(
             "contact FROM:TERMINAL -> TO:TERMINAL ( key KEYS:KEY+ | in WHERE:NAME+ )? SIDE:low|high TEXT?",
         );
-        let Part::Group(group) = &found[4].part else {
-            panic!("{found:?}")
-        };
+        let Part::Group(group) = &found[4].part else { panic!("{found:?}") };
         assert_eq!(found[4].times, Times::Maybe);
         assert_eq!(group.len(), 2);
         assert_eq!(found[0].part, Part::Word("contact"));
         assert_eq!(found[2].part, Part::Arrow);
         assert_eq!(
             found[5].part,
-            Part::Slot {
-                name: "side".into(),
-                kind: SlotKind::OneOf(vec!["low", "high"])
-            }
+            Part::Slot { name: "side".into(), kind: SlotKind::OneOf(vec!["low", "high"]) }
         );
-        assert_eq!(
-            found[6].part,
-            Part::Slot {
-                name: "text".into(),
-                kind: SlotKind::Text
-            }
-        );
+        assert_eq!(found[6].part, Part::Slot { name: "text".into(), kind: SlotKind::Text });
     }
 }

@@ -30,10 +30,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     },
     Entry {
         keyword: "note",
-        within: &[
-            PARTS,
-            &["connector", "vehicle", "feed", "driver", "reference"],
-        ],
+        within: &[PARTS, &["connector", "vehicle", "feed", "driver", "reference"]],
         pattern: "note TEXT",
         about: "A remark that is shown wherever the thing is shown.",
         slots: &[("text", "What a colleague should know.")],
@@ -46,10 +43,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         about: "A danger, shown before any step that goes there.",
         slots: &[
             ("hazard", "What can hurt."),
-            (
-                "text",
-                "What to know before working there. The vehicle maker's instructions come first.",
-            ),
+            ("text", "What to know before working there. The vehicle maker's instructions come first."),
         ],
         example: "caution hot \"exhaust bracket beside the loom\"",
     },

@@ -10,10 +10,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         pattern: "connector NAME COUNT:INTEGER cavities LABEL:TEXT?",
         about: "A plug on a part.",
         slots: &[
-            (
-                "name",
-                "Its name: `X34`. With its owner it is `B4.X34`, a cavity of it `X34:2`.",
-            ),
+            ("name", "Its name: `X34`. With its owner it is `B4.X34`, a cavity of it `X34:2`."),
             ("count", "How many cavities it has, used or not."),
             ("label", "How to recognise it."),
         ],
@@ -25,15 +22,9 @@ pub(super) const ENTRIES: &[Entry] = &[
         pattern: "inline NAME COUNT:INTEGER cavities halves FIRST:NAME SECOND:NAME LABEL:TEXT?",
         about: "A connector between two looms.",
         slots: &[
-            (
-                "name",
-                "Its name: `X21`. A cavity of a half is `X21.body:6`.",
-            ),
+            ("name", "Its name: `X21`. A cavity of a half is `X21.body:6`."),
             ("count", "How many cavities it has, used or not."),
-            (
-                "first",
-                "The name of one half, mostly the loom it belongs to.",
-            ),
+            ("first", "The name of one half, mostly the loom it belongs to."),
             ("second", "The name of the other half."),
             ("label", "How to recognise it."),
         ],
@@ -88,19 +79,13 @@ pub(super) const ENTRIES: &[Entry] = &[
         pattern: "CAVITIES:RANGE ROLE:blank|spare|elsewhere|double-crimp? COLOUR? ( to OTHER:COLOUR )? LABEL:TEXT?",
         about: "A numbered cavity, or a range of them, and what is in it.",
         slots: &[
-            (
-                "cavities",
-                "Its number, or first and last of a range: `15..19`.",
-            ),
+            ("cavities", "Its number, or first and last of a range: `15..19`."),
             (
                 "role",
                 "`blank` is sealed, `spare` has a terminal without a wire, `elsewhere` is wired but drawn in another \
                  file, `double-crimp` holds two wires.",
             ),
-            (
-                "colour",
-                "Colour of the wire; on an inline connector, in the first half.",
-            ),
+            ("colour", "Colour of the wire; on an inline connector, in the first half."),
             ("other", "Colour in the second half, where it differs."),
             ("label", "What it carries."),
         ],
@@ -114,10 +99,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         slots: &[
             ("name", "What is moulded beside it: `A`, `B2`."),
             ("role", "As for a numbered cavity."),
-            (
-                "colour",
-                "Colour of the wire; on an inline connector, in the first half.",
-            ),
+            ("colour", "Colour of the wire; on an inline connector, in the first half."),
             ("other", "Colour in the second half, where it differs."),
             ("label", "What it carries."),
         ],

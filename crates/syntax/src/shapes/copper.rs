@@ -15,10 +15,7 @@ pub(super) const ENTRIES: &[Entry] = &[
                 "One end: a cavity, splice, terminal or ground point; `stub` for an end that hangs free.",
             ),
             ("to", "The other end."),
-            (
-                "colour",
-                "Base colour, then tracer: `GY/RD` is grey with a red tracer.",
-            ),
+            ("colour", "Base colour, then tracer: `GY/RD` is grey with a red tracer."),
             ("section", "Cross-section of its copper."),
             ("length", "From end to end."),
             ("label", "What it carries."),

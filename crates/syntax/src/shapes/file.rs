@@ -25,10 +25,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         pattern: "use FROM:std? FILE:TEXT",
         about: "Takes in everything that another file of the library declares.",
         slots: &[
-            (
-                "from",
-                "`std` for a file of the standard library that comes with the language.",
-            ),
+            ("from", "`std` for a file of the standard library that comes with the language."),
             ("file", "The file, by its path from the library's root."),
         ],
         example: "use \"lib/sensors.circuit\"",
@@ -62,10 +59,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         within: &[&["vehicle"]],
         pattern: "option NAME LABEL:TEXT?",
         about: "Equipment that not every vehicle has.",
-        slots: &[
-            ("name", "The name by which items refer to it."),
-            ("label", "What it is."),
-        ],
+        slots: &[("name", "The name by which items refer to it."), ("label", "What it is.")],
         example: "option AC \"air conditioning\"",
     },
 ];

@@ -83,11 +83,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         within: &[DRAWS],
         pattern: "resistance OHMS FROM:PIN -> TO:PIN",
         about: "A resistance between two pins; in a relay, the one across the coil that damps it.",
-        slots: &[
-            ("ohms", "At its usual current."),
-            ("from", "One pin."),
-            ("to", "The other pin."),
-        ],
+        slots: &[("ohms", "At its usual current."), ("from", "One pin."), ("to", "The other pin.")],
         example: "resistance 14 ohm X5:1 -> X5:2",
     },
     Entry {

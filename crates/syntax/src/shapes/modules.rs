@@ -18,10 +18,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         about: "A pin through which the module is fed.",
         slots: &[
             ("pin", "The fed pin."),
-            (
-                "return",
-                "The pin through which this current leaves, where it is known.",
-            ),
+            ("return", "The pin through which this current leaves, where it is known."),
             ("current", "What it draws when the module is awake."),
             ("keys", "Key states in which the module is awake."),
         ],
@@ -58,10 +55,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         about: "An output by which the module switches something.",
         slots: &[
             ("name", "Its name: `MAIN`. With its owner it is `A10.MAIN`."),
-            (
-                "side",
-                "`low-side` switches to ground, `high-side` to a feed.",
-            ),
+            ("side", "`low-side` switches to ground, `high-side` to a feed."),
             ("from", "Where the current enters the module."),
             ("to", "Where it leaves."),
             ("keys", "Key states in which the module switches it on."),
@@ -82,10 +76,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         pattern: "reference NAME VOLTS PIN -> RETURN:PIN",
         about: "A regulated output that feeds sensors.",
         slots: &[
-            (
-                "name",
-                "Its name: `REF_A`. With its owner it is `A10.REF_A`.",
-            ),
+            ("name", "Its name: `REF_A`. With its owner it is `A10.REF_A`."),
             ("volts", "Its nominal volts."),
             ("pin", "The output."),
             ("return", "The sensor ground it refers to."),

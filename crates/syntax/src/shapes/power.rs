@@ -69,10 +69,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         pattern: "link NAME RATING:AMPS LABEL:TEXT? ( PIN on BAR:PIN )*",
         about: "A fusible link or strip fuse.",
         slots: &[
-            (
-                "name",
-                "Its name: `FL1`. Its sides are `FL1:feed` and `FL1:load`.",
-            ),
+            ("name", "Its name: `FL1`. Its sides are `FL1:feed` and `FL1:load`."),
             ("rating", "What it carries for ever."),
             ("label", "What it protects."),
             ("pin", "One of its sides."),
@@ -86,10 +83,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         pattern: "fuse NAME RATING:AMPS ( type BODY:WORD )? LABEL:TEXT? ( PIN on BAR:PIN )*",
         about: "A fuse.",
         slots: &[
-            (
-                "name",
-                "Its name: `F12`. Its sides are `F12:feed` and `F12:load`.",
-            ),
+            ("name", "Its name: `F12`. Its sides are `F12:feed` and `F12:load`."),
             ("rating", "What it carries for ever."),
             ("body", "The letter of its body in ISO 8820-3."),
             ("label", "What it protects."),
@@ -156,10 +150,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         within: &[&["relay"]],
         pattern: "rest-contact FROM:TERMINAL -> TO:TERMINAL",
         about: "A contact that is closed while the relay rests.",
-        slots: &[
-            ("from", "The fed side."),
-            ("to", "The other side, mostly `87a`."),
-        ],
+        slots: &[("from", "The fed side."), ("to", "The other side, mostly `87a`.")],
         example: "rest-contact 30 -> 87a",
     },
     Entry {
