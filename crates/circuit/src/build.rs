@@ -4,9 +4,8 @@ use std::collections::HashMap;
 use std::fmt;
 
 use crate::{
-    Amps, Branch, BranchId, BranchKind, Cavity, CavityRole, Circuit, Connector, ConnectorId,
-    Minutes, Ohms, Part, PartId, PartKind, Point, PointId, PointKind, View, Volts, state::When,
-    wire,
+    Amps, Branch, BranchId, BranchKind, Cavity, CavityRole, Circuit, Connector, ConnectorId, Minutes, Ohms,
+    Part, PartId, PartKind, Point, PointId, PointKind, View, Volts, state::When, wire,
 };
 
 mod kinds;
@@ -88,10 +87,7 @@ impl Builder {
             return id;
         }
         let id = PointId(self.circuit.points.len() as u32);
-        self.circuit.points.push(Point {
-            name: name.to_owned(),
-            kind,
-        });
+        self.circuit.points.push(Point { name: name.to_owned(), kind });
         self.points.insert(name.to_owned(), id);
         id
     }
@@ -118,23 +114,17 @@ impl Builder {
             return Ok(id);
         }
         let half = name.rsplit_once(':').and_then(|(owner, cavity)| {
-            self.halves
-                .get(owner)
-                .map(|&(connector, half)| (connector, half, cavity))
+            self.halves.get(owner).map(|&(connector, half)| (connector, half, cavity))
         });
         let Some((connector, half, cavity)) = half else {
             return Err(BuildError::UnknownPoint(name.to_owned()));
         };
-        let place = self.circuit.connectors[connector.index()]
-            .cavities
-            .iter()
-            .position(|c| c.name == cavity);
+        let place = self.circuit.connectors[connector.index()].cavities.iter().position(|c| c.name == cavity);
         let Some(place) = place else {
             return Err(BuildError::UnknownCavity(name.to_owned()));
         };
         self.fill(connector, place);
-        let made =
-            self.circuit.connectors[connector.index()].cavities[place].points[usize::from(half)];
+        let made = self.circuit.connectors[connector.index()].cavities[place].points[usize::from(half)];
         made.ok_or_else(|| BuildError::UnknownPoint(name.to_owned()))
     }
 
@@ -146,27 +136,14 @@ impl Builder {
         let points: Vec<PointId> = (0u8..2)
             .zip(prefixes)
             .map(|(half, prefix)| {
-                let kind = PointKind::Cavity {
-                    connector,
-                    half,
-                    cavity: place as u16,
-                };
+                let kind = PointKind::Cavity { connector, half, cavity: place as u16 };
                 self.point(&format!("{prefix}:{cavity}"), kind)
             })
             .collect();
         self.circuit.connectors[connector.index()].cavities[place].points =
             [Some(points[0]), Some(points[1])];
-        let ohms = self
-            .contact_ohms
-            .get(&connector)
-            .copied()
-            .unwrap_or(wire::CONTACT);
-        self.branch(
-            part,
-            points[0],
-            points[1],
-            BranchKind::Mated { connector, ohms },
-        );
+        let ohms = self.contact_ohms.get(&connector).copied().unwrap_or(wire::CONTACT);
+        self.branch(part, points[0], points[1], BranchKind::Mated { connector, ohms });
     }
 
     // Parts and branches.
@@ -175,8 +152,7 @@ impl Builder {
     pub fn part(&mut self, name: &str, label: &str, kind: PartKind) -> PartId {
         let id = PartId(self.circuit.parts.len() as u32);
         if self.parts.insert(name.to_owned(), id).is_some() {
-            self.problem
-                .get_or_insert(BuildError::Duplicate(name.to_owned()));
+            self.problem.get_or_insert(BuildError::Duplicate(name.to_owned()));
         }
         self.circuit.parts.push(Part {
             name: name.to_owned(),
@@ -196,8 +172,7 @@ impl Builder {
     /// The part with this name.
     pub fn part_named(&mut self, name: &str) -> PartId {
         self.parts.get(name).copied().unwrap_or_else(|| {
-            self.problem
-                .get_or_insert(BuildError::UnknownPart(name.to_owned()));
+            self.problem.get_or_insert(BuildError::UnknownPart(name.to_owned()));
             PartId(0)
         })
     }
@@ -314,9 +289,6 @@ fn prefixes(name: &str, on_a_part: bool, halves: &[String; 2]) -> [String; 2] {
     if on_a_part {
         [name.to_owned(), format!("{name}.part")]
     } else {
-        [
-            format!("{name}.{}", halves[0]),
-            format!("{name}.{}", halves[1]),
-        ]
+        [format!("{name}.{}", halves[0]), format!("{name}.{}", halves[1])]
     }
 }

@@ -35,11 +35,7 @@ impl Class {
     /// load) "good" is within 5 % of nominal about the healthy reading instead.
     pub fn of_volts(volts: Volts, healthy: Volts, nominal: Volts) -> Class {
         let slack = 0.05 * nominal;
-        let centre = if (healthy - nominal).abs() <= slack {
-            nominal
-        } else {
-            healthy
-        };
+        let centre = if (healthy - nominal).abs() <= slack { nominal } else { healthy };
         // A reading on the edge of a band belongs to the better class.
         let hair = 1e-9 * nominal;
         if (volts - centre).abs() <= slack + hair {

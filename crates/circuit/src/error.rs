@@ -21,12 +21,7 @@ impl Culprits {
         parts.dedup();
         let names = parts
             .iter()
-            .map(|id| {
-                circuit
-                    .parts
-                    .get(id.index())
-                    .map_or_else(String::new, |p| p.name.clone())
-            })
+            .map(|id| circuit.parts.get(id.index()).map_or_else(String::new, |p| p.name.clone()))
             .collect();
         Culprits { parts, names }
     }
@@ -75,26 +70,17 @@ impl fmt::Display for ReadError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::LiveCircuit { name, .. } => {
-                write!(
-                    f,
-                    "no ohms on a live circuit: {name} can drive these leads; disconnect it first"
-                )
+                write!(f, "no ohms on a live circuit: {name} can drive these leads; disconnect it first")
             }
             Self::NoStableState { parts } => {
-                write!(
-                    f,
-                    "no steady reading: {parts} would switch on and off without end"
-                )
+                write!(f, "no steady reading: {parts} would switch on and off without end")
             }
             Self::TwoStableStates { parts } => write!(
                 f,
                 "two steady states: {parts} stay on once on and off once off, each holding the other"
             ),
             Self::Singular { parts } => {
-                write!(
-                    f,
-                    "{parts}: a resistance here is zero, negative or not a number"
-                )
+                write!(f, "{parts}: a resistance here is zero, negative or not a number")
             }
             Self::Malformed { what } => write!(f, "the circuit is not whole: {what}"),
         }

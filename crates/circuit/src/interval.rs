@@ -109,12 +109,8 @@ pub(crate) fn read(
     span.add(loads);
     if has.outputs {
         let ends = |spread: f64| [1.0 - spread, 1.0 + spread];
-        span.add(group(
-            &ends(REFERENCE_SPREAD).map(|reference| Corner { reference, ..base }),
-        )?);
-        span.add(group(
-            &ends(LIMIT_SPREAD).map(|limit| Corner { limit, ..base }),
-        )?);
+        span.add(group(&ends(REFERENCE_SPREAD).map(|reference| Corner { reference, ..base }))?);
+        span.add(group(&ends(LIMIT_SPREAD).map(|limit| Corner { limit, ..base }))?);
     }
     if has.supplies {
         let off = match state.supply() {
@@ -124,10 +120,7 @@ pub(crate) fn read(
         span.add(group(&[-off, off].map(|supply| Corner { supply, ..base }))?);
     }
     if has.lamps {
-        span.add(group(&[Corner {
-            filament: true,
-            ..base
-        }])?);
+        span.add(group(&[Corner { filament: true, ..base }])?);
     }
     reading.low = nominal.value + span.down;
     reading.high = nominal.value + span.up;
@@ -159,14 +152,10 @@ impl Has {
 }
 
 fn highest_supply(solver: &Solver<'_>) -> f64 {
-    let volts = solver
-        .circuit()
-        .branches
-        .iter()
-        .map(|branch| match branch.kind {
-            BranchKind::Source { volts, .. } => volts,
-            _ => 0.0,
-        });
+    let volts = solver.circuit().branches.iter().map(|branch| match branch.kind {
+        BranchKind::Source { volts, .. } => volts,
+        _ => 0.0,
+    });
     volts.fold(0.0, f64::max)
 }
 
@@ -183,11 +172,7 @@ fn one_at_a_time(solver: &Solver<'_>, work: &Work, meter: &Meter, quantity: Quan
     let mut unit = Vec::new();
     work.unit_current(red, black, &mut unit);
     let whole = (unit[red] - unit[black]).abs();
-    let mut each = Each {
-        span: Span::default(),
-        loads: Span::default(),
-        unknowns: Vec::new(),
-    };
+    let mut each = Each { span: Span::default(), loads: Span::default(), unknowns: Vec::new() };
     let wire = (wire::at_temperature(COLDEST), wire::at_temperature(HOTTEST));
     let contact = (1.0 / CONTACT_SPREAD, CONTACT_SPREAD);
     let load = (1.0 / (1.0 + LOAD_SPREAD), 1.0 / (1.0 - LOAD_SPREAD));
@@ -203,10 +188,8 @@ fn one_at_a_time(solver: &Solver<'_>, work: &Work, meter: &Meter, quantity: Quan
         };
         let (a, b) = settled.ends[index];
         let through = unit[a as usize] - unit[b as usize];
-        let unknown = matches!(
-            branch.kind,
-            BranchKind::Feed { awake: None, .. } | BranchKind::Load { ohms: None, .. }
-        );
+        let unknown =
+            matches!(branch.kind, BranchKind::Feed { awake: None, .. } | BranchKind::Load { ohms: None, .. });
         if unknown && through.abs() > 0.02 * whole {
             each.unknowns.push(branch.part);
         }
@@ -244,9 +227,7 @@ fn one_at_a_time(solver: &Solver<'_>, work: &Work, meter: &Meter, quantity: Quan
 impl Work {
     /// Position of a point in the last run.
     pub(crate) fn place(&self, point: PointId) -> usize {
-        self.pattern
-            .as_ref()
-            .map_or(0, |pattern| pattern.position(point.0))
+        self.pattern.as_ref().map_or(0, |pattern| pattern.position(point.0))
     }
 
     /// Volts by position for one ampere into `red` and out of `black`, no other source acting.

@@ -95,29 +95,17 @@ pub struct Nominal {
 impl Meter {
     /// Volts at `red` against `black` with the meter alone.
     pub fn volts(red: PointId, black: PointId) -> Meter {
-        Meter {
-            red,
-            black,
-            measure: Measure::Volts(Load::None),
-        }
+        Meter { red, black, measure: Measure::Volts(Load::None) }
     }
 
     /// Ohms between two points.
     pub fn ohms(red: PointId, black: PointId) -> Meter {
-        Meter {
-            red,
-            black,
-            measure: Measure::Ohms,
-        }
+        Meter { red, black, measure: Measure::Ohms }
     }
 
     /// Volts at `red` against `black` with a load across the leads.
     pub fn loaded(red: PointId, black: PointId, load: Load) -> Meter {
-        Meter {
-            red,
-            black,
-            measure: Measure::Volts(load),
-        }
+        Meter { red, black, measure: Measure::Volts(load) }
     }
 
     /// What the meter shows.
@@ -134,33 +122,13 @@ impl Meter {
         let (second, count) = match self.measure {
             Measure::Ohms => (input, 0),
             Measure::Volts(Load::None) => (input, 1),
-            Measure::Volts(Load::Lamp) => (
-                Extra {
-                    rated: Some(12.0),
-                    conductance: 1.0 / TEST_LAMP,
-                    ..input
-                },
-                2,
-            ),
-            Measure::Volts(Load::Reference) => (
-                Extra {
-                    conductance: 1.0 / REFERENCE_LOAD,
-                    ..input
-                },
-                2,
-            ),
+            Measure::Volts(Load::Lamp) => {
+                (Extra { rated: Some(12.0), conductance: 1.0 / TEST_LAMP, ..input }, 2)
+            }
+            Measure::Volts(Load::Reference) => (Extra { conductance: 1.0 / REFERENCE_LOAD, ..input }, 2),
             Measure::Inject { volts, through } => {
-                let conductance = siemens(through)
-                    .filter(|_| volts.is_finite())
-                    .ok_or(Problem::Fault)?;
-                (
-                    Extra {
-                        conductance,
-                        volts,
-                        ..input
-                    },
-                    2,
-                )
+                let conductance = siemens(through).filter(|_| volts.is_finite()).ok_or(Problem::Fault)?;
+                (Extra { conductance, volts, ..input }, 2)
             }
         };
         Ok(([input, second], count))
@@ -171,12 +139,7 @@ impl Meter {
 ///
 /// # Errors
 /// As [`ReadError`] says.
-pub fn read(
-    circuit: &Circuit,
-    state: &State,
-    faults: &[Fault],
-    meter: &Meter,
-) -> Result<Reading, ReadError> {
+pub fn read(circuit: &Circuit, state: &State, faults: &[Fault], meter: &Meter) -> Result<Reading, ReadError> {
     Solver::new(circuit).read(state, faults, meter)
 }
 
@@ -185,12 +148,7 @@ impl Solver<'_> {
     ///
     /// # Errors
     /// As [`ReadError`] says.
-    pub fn read(
-        &self,
-        state: &State,
-        faults: &[Fault],
-        meter: &Meter,
-    ) -> Result<Reading, ReadError> {
+    pub fn read(&self, state: &State, faults: &[Fault], meter: &Meter) -> Result<Reading, ReadError> {
         interval::read(self, state, faults, meter).map_err(|p| self.name(p))
     }
 
@@ -198,14 +156,8 @@ impl Solver<'_> {
     ///
     /// # Errors
     /// As [`ReadError`] says.
-    pub fn nominal(
-        &self,
-        state: &State,
-        faults: &[Fault],
-        meter: &Meter,
-    ) -> Result<Nominal, ReadError> {
-        self.measure(state, faults, meter, Corner::NOMINAL)
-            .map_err(|p| self.name(p))
+    pub fn nominal(&self, state: &State, faults: &[Fault], meter: &Meter) -> Result<Nominal, ReadError> {
+        self.measure(state, faults, meter, Corner::NOMINAL).map_err(|p| self.name(p))
     }
 
     /// One reading at one corner of the tolerances; the work buffers keep its network.
@@ -232,28 +184,16 @@ impl Solver<'_> {
         }
         self.refuse_live(&work, &islands, red, black)?;
         if floating {
-            return Ok(Nominal {
-                value: f64::INFINITY,
-                floating,
-            });
+            return Ok(Nominal { value: f64::INFINITY, floating });
         }
         let mut unit = Vec::new();
         work.unit_current(red, black, &mut unit);
         let ohms = unit[red] - unit[black];
-        Ok(Nominal {
-            value: if ohms > OVERLOAD { f64::INFINITY } else { ohms },
-            floating,
-        })
+        Ok(Nominal { value: if ohms > OVERLOAD { f64::INFINITY } else { ohms }, floating })
     }
 
     /// Refuses ohms where a source shares the leads' island, or where a lead rests on a live wire.
-    fn refuse_live(
-        &self,
-        work: &Work,
-        islands: &Islands,
-        red: usize,
-        black: usize,
-    ) -> Result<(), Problem> {
+    fn refuse_live(&self, work: &Work, islands: &Islands, red: usize, black: usize) -> Result<(), Problem> {
         /// What still counts as dead, the limit for bus ohms in the worked scenarios.
         const DEAD: Volts = 0.05;
         let ground = self.circuit.negative.map(|point| work.place(point));
@@ -267,9 +207,7 @@ impl Solver<'_> {
             let (a, _) = work.settled.ends[edge as usize];
             let drives = |lead: usize| islands.same(a as usize, lead);
             let between = islands.same(red, black) && drives(red);
-            let on_a_lead = [red, black]
-                .into_iter()
-                .any(|lead| drives(lead) && stands_live(lead));
+            let on_a_lead = [red, black].into_iter().any(|lead| drives(lead) && stands_live(lead));
             if between || on_a_lead {
                 return Err(Problem::Live(part));
             }
@@ -283,10 +221,7 @@ impl Solver<'_> {
         let outputs = network.devices.iter().filter(move |device| {
             device.most > 0.0
                 && device.volts != 0.0
-                && network
-                    .modules
-                    .get(device.module as usize)
-                    .is_some_and(|m| m.awake)
+                && network.modules.get(device.module as usize).is_some_and(|m| m.awake)
         });
         network
             .sources

@@ -41,10 +41,7 @@ pub struct Step {
 /// Everything that copper joins to a point: wires, splices, bars and mated cavities.
 pub fn net(circuit: &Circuit, state: &State, point: PointId) -> Net {
     if point.index() >= circuit.points.len() {
-        return Net {
-            points: Vec::new(),
-            branches: Vec::new(),
-        };
+        return Net { points: Vec::new(), branches: Vec::new() };
     }
     reach(&copper(circuit, state), point)
 }
@@ -88,10 +85,7 @@ fn reach(graph: &UnGraph<(), BranchId>, point: PointId) -> Net {
         points.insert(PointId(here.index() as u32));
         branches.extend(graph.edges(here).map(|edge| *edge.weight()));
     }
-    Net {
-        points: points.into_iter().collect(),
-        branches: branches.into_iter().collect(),
-    }
+    Net { points: points.into_iter().collect(), branches: branches.into_iter().collect() }
 }
 
 /// The way from a pin up to the positive post: through copper, fuses, closed contacts, diodes,
@@ -101,18 +95,12 @@ pub fn feed_path(circuit: &Circuit, state: &State, point: PointId) -> Vec<Step> 
     let mut ways = Ways::new(circuit, state);
     for (id, branch) in circuit.branches() {
         match branch.kind {
-            BranchKind::Diode { .. } | BranchKind::Driver { .. } => {
-                ways.one_way(id, branch.b, branch.a, 1.0)
-            }
+            BranchKind::Diode { .. } | BranchKind::Driver { .. } => ways.one_way(id, branch.b, branch.a, 1.0),
             BranchKind::Reference { .. } => ways.reference(id, branch),
             _ => {}
         }
     }
-    let goals = circuit
-        .branches
-        .iter()
-        .filter(|b| matches!(b.kind, BranchKind::Source { .. }))
-        .map(|b| b.a);
+    let goals = circuit.branches.iter().filter(|b| matches!(b.kind, BranchKind::Source { .. })).map(|b| b.a);
     ways.find(point, goals.collect())
 }
 
@@ -121,18 +109,11 @@ pub fn feed_path(circuit: &Circuit, state: &State, point: PointId) -> Vec<Step> 
 pub fn return_path(circuit: &Circuit, state: &State, point: PointId) -> Vec<Step> {
     let mut ways = Ways::new(circuit, state);
     for (id, branch) in circuit.branches() {
-        if matches!(
-            branch.kind,
-            BranchKind::Diode { .. } | BranchKind::Driver { .. }
-        ) {
+        if matches!(branch.kind, BranchKind::Diode { .. } | BranchKind::Driver { .. }) {
             ways.one_way(id, branch.a, branch.b, 1.0);
         }
     }
-    let posts = circuit
-        .branches
-        .iter()
-        .filter(|b| matches!(b.kind, BranchKind::Source { .. }))
-        .map(|b| b.b);
+    let posts = circuit.branches.iter().filter(|b| matches!(b.kind, BranchKind::Source { .. })).map(|b| b.b);
     let goals = match circuit.negative {
         Some(post) => BTreeSet::from([post]),
         None => posts.collect(),
@@ -168,12 +149,7 @@ impl<'c> Ways<'c> {
         for _ in &circuit.points {
             graph.add_node(());
         }
-        let mut ways = Ways {
-            circuit,
-            state,
-            solution,
-            graph,
-        };
+        let mut ways = Ways { circuit, state, solution, graph };
         for (id, branch) in circuit.branches() {
             if let Some(ohms) = ways.passes(branch) {
                 ways.one_way(id, branch.a, branch.b, ohms);
@@ -194,15 +170,10 @@ impl<'c> Ways<'c> {
                 is_joined_copper(self.circuit, self.state, branch).then_some(*ohms)
             }
             BranchKind::Joint { ohms } | BranchKind::Fuse { ohms, .. } => Some(*ohms),
-            BranchKind::Switch { ohms, closed } => self
-                .circuit
-                .holds(closed, branch.part, self.state)
-                .then_some(*ohms),
-            BranchKind::RelayContact {
-                ohms,
-                coil,
-                closed_at_rest,
-            } => {
+            BranchKind::Switch { ohms, closed } => {
+                self.circuit.holds(closed, branch.part, self.state).then_some(*ohms)
+            }
+            BranchKind::RelayContact { ohms, coil, closed_at_rest } => {
                 let pulled = self.solution.as_ref().is_some_and(|s| s.pulled_in(*coil));
                 (pulled != *closed_at_rest).then_some(*ohms)
             }
@@ -214,20 +185,15 @@ impl<'c> Ways<'c> {
         let branch = self.circuit.branch(id);
         let acts = match &branch.kind {
             BranchKind::Driver { on, .. } => {
-                self.circuit.holds(on, branch.part, self.state)
+                self.circuit.commanded(id, on, self.state)
                     && self.solution.as_ref().is_some_and(|s| s.awake(branch.part))
             }
             _ => true,
         };
         let points = self.circuit.points.len();
-        if acts
-            && from.index() < points
-            && to.index() < points
-            && !self.state.pulled.contains(&branch.part)
-        {
+        if acts && from.index() < points && to.index() < points && !self.state.pulled.contains(&branch.part) {
             // A path is never free, so that fewer steps win between ways of no resistance.
-            self.graph
-                .add_edge(node(from), node(to), (vec![id], cost.max(0.0) + 1e-9));
+            self.graph.add_edge(node(from), node(to), (vec![id], cost.max(0.0) + 1e-9));
         }
     }
 
@@ -236,8 +202,7 @@ impl<'c> Ways<'c> {
         for (feed, other) in self.circuit.branches_of(branch.part) {
             if let BranchKind::Feed { wakes, .. } = &other.kind {
                 let cost = if wakes.is_some() { 1.0 } else { 1000.0 };
-                self.graph
-                    .add_edge(node(branch.a), node(other.a), (vec![id, feed], cost));
+                self.graph.add_edge(node(branch.a), node(other.a), (vec![id, feed], cost));
             }
         }
     }
@@ -247,13 +212,7 @@ impl<'c> Ways<'c> {
             return Vec::new();
         }
         let is_goal = |place: NodeIndex| goals.contains(&PointId(place.index() as u32));
-        let found = astar(
-            &self.graph,
-            node(from),
-            is_goal,
-            |edge| edge.weight().1,
-            |_| 0.0,
-        );
+        let found = astar(&self.graph, node(from), is_goal, |edge| edge.weight().1, |_| 0.0);
         let Some((_, nodes)) = found else {
             return Vec::new();
         };
@@ -269,10 +228,7 @@ impl<'c> Ways<'c> {
             let branches = &edge.weight().0;
             for (i, &branch) in branches.iter().enumerate() {
                 let last = i + 1 == branches.len();
-                steps.push(Step {
-                    branch,
-                    point: if last { there } else { here },
-                });
+                steps.push(Step { branch, point: if last { there } else { here } });
             }
         }
         steps

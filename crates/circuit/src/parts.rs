@@ -395,10 +395,7 @@ pub const UNKNOWN_WIRE: Ohms = 0.0186;
 impl BranchKind {
     /// Whether the branch is copper: part of one net whatever the state, but for parted connectors.
     pub fn is_copper(&self) -> bool {
-        matches!(
-            self,
-            Self::Wire { .. } | Self::Mated { .. } | Self::Joint { .. }
-        )
+        matches!(self, Self::Wire { .. } | Self::Mated { .. } | Self::Joint { .. })
     }
 }
 
@@ -425,10 +422,7 @@ impl Circuit {
 
     /// All branches with their ids.
     pub fn branches(&self) -> impl Iterator<Item = (BranchId, &Branch)> {
-        self.branches
-            .iter()
-            .enumerate()
-            .map(|(i, b)| (BranchId(i as u32), b))
+        self.branches.iter().enumerate().map(|(i, b)| (BranchId(i as u32), b))
     }
 
     /// The branches that belong to a part.
@@ -438,10 +432,7 @@ impl Circuit {
 
     /// The point with this full name.
     pub fn point_named(&self, name: &str) -> Option<PointId> {
-        self.points
-            .iter()
-            .position(|p| p.name == name)
-            .map(|i| PointId(i as u32))
+        self.points.iter().position(|p| p.name == name).map(|i| PointId(i as u32))
     }
 
     /// Whether a driver is commanded on: as the state commands it, else by its own condition.
@@ -459,20 +450,16 @@ impl Circuit {
         if when.positions.is_empty() {
             return true;
         }
-        let stands = state.positions.get(&part).or_else(|| {
-            self.parts
-                .get(part.index())
-                .and_then(|p| p.positions.first())
-        });
+        let stands = state
+            .positions
+            .get(&part)
+            .or_else(|| self.parts.get(part.index()).and_then(|p| p.positions.first()));
         stands.is_some_and(|position| when.positions.contains(position))
     }
 
     /// The part with this full name.
     pub fn part_named(&self, name: &str) -> Option<PartId> {
-        self.parts
-            .iter()
-            .position(|p| p.name == name)
-            .map(|i| PartId(i as u32))
+        self.parts.iter().position(|p| p.name == name).map(|i| PartId(i as u32))
     }
 
     /// The named output, `A10.REF_A`.
@@ -482,9 +469,6 @@ impl Circuit {
 
     /// The connector with this full name.
     pub fn connector_named(&self, name: &str) -> Option<ConnectorId> {
-        self.connectors
-            .iter()
-            .position(|c| c.name == name)
-            .map(|i| ConnectorId(i as u32))
+        self.connectors.iter().position(|c| c.name == name).map(|i| ConnectorId(i as u32))
     }
 }

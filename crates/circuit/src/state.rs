@@ -55,18 +55,12 @@ impl When {
 
     /// In these key positions only.
     pub fn keys(keys: &[Key]) -> When {
-        When {
-            keys: keys.iter().copied().collect(),
-            ..When::default()
-        }
+        When { keys: keys.iter().copied().collect(), ..When::default() }
     }
 
     /// In these positions of the part only.
     pub fn positions(positions: &[&str]) -> When {
-        When {
-            positions: positions.iter().map(|p| (*p).to_owned()).collect(),
-            ..When::default()
-        }
+        When { positions: positions.iter().map(|p| (*p).to_owned()).collect(), ..When::default() }
     }
 }
 
@@ -106,10 +100,7 @@ impl Default for State {
 impl State {
     /// The state with this key position, everything mated, battery connected.
     pub fn with_key(key: Key) -> State {
-        State {
-            key,
-            ..State::default()
-        }
+        State { key, ..State::default() }
     }
 
     /// This state with one more connector parted.

@@ -145,11 +145,7 @@ pub fn at_temperature(celsius: f64) -> f64 {
 /// Ratings between rows are interpolated in conductance, outside the table
 /// the conductance of the nearest row is scaled by rating.
 pub fn fuse_ohms(rating: Amps) -> Option<Ohms> {
-    if rating == 60.0 {
-        Some(LINK_60_WITH_STUDS)
-    } else {
-        by_conductance(&FUSE_COLD, rating)
-    }
+    if rating == 60.0 { Some(LINK_60_WITH_STUDS) } else { by_conductance(&FUSE_COLD, rating) }
 }
 
 /// Reads a table of size and resistance, linear in conductance between rows.
@@ -206,17 +202,11 @@ mod tests {
     /// mm² and mΩ/m of solid IACS copper (COMPUTED).
     #[test]
     fn american_gauges() {
-        for (gauge, section, row) in [
-            (24, 0.2047, 84.21),
-            (18, 0.8230, 20.95),
-            (10, 5.2612, 3.277),
-            (0, 53.4751, 0.3224),
-        ] {
+        for (gauge, section, row) in
+            [(24, 0.2047, 84.21), (18, 0.8230, 20.95), (10, 5.2612, 3.277), (0, 53.4751, 0.3224)]
+        {
             assert!((awg_section(gauge) / section - 1.0).abs() < 5e-4, "{gauge}");
-            assert!(
-                (awg_milliohms_per_metre(gauge) / row - 1.0).abs() < 5e-4,
-                "{gauge}"
-            );
+            assert!((awg_milliohms_per_metre(gauge) / row - 1.0).abs() < 5e-4, "{gauge}");
         }
     }
 

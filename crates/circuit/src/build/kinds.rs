@@ -75,15 +75,7 @@ impl Builder {
     }
 
     /// A road-vehicle copper wire, section in mm², length in metres.
-    pub fn wire(
-        &mut self,
-        name: &str,
-        a: &str,
-        b: &str,
-        colour: &str,
-        mm2: f64,
-        metres: f64,
-    ) -> BranchId {
+    pub fn wire(&mut self, name: &str, a: &str, b: &str, colour: &str, mm2: f64, metres: f64) -> BranchId {
         let part = self.part(name, "", PartKind::Wire);
         let kind = BranchKind::Wire {
             ohms: wire::wire_ohms(mm2, metres),
@@ -97,35 +89,17 @@ impl Builder {
     /// A wire of which only the ends and the colour are known.
     pub fn unknown_wire(&mut self, name: &str, a: &str, b: &str, colour: &str) -> BranchId {
         let part = self.part(name, "", PartKind::Wire);
-        let kind = BranchKind::Wire {
-            ohms: None,
-            section: None,
-            metres: None,
-            colour: colour.to_owned(),
-        };
+        let kind = BranchKind::Wire { ohms: None, section: None, metres: None, colour: colour.to_owned() };
         self.coloured(part, a, b, colour, kind)
     }
 
     /// A wire's branch, its colour written into the cavities it ends in.
-    fn coloured(
-        &mut self,
-        part: PartId,
-        a: &str,
-        b: &str,
-        colour: &str,
-        kind: BranchKind,
-    ) -> BranchId {
+    fn coloured(&mut self, part: PartId, a: &str, b: &str, colour: &str, kind: BranchKind) -> BranchId {
         let ends = [self.at(a), self.at(b)];
         for end in ends {
             let kind = self.circuit.points.get(end.index()).map(|p| p.kind);
-            if let Some(PointKind::Cavity {
-                connector,
-                half,
-                cavity,
-            }) = kind
-            {
-                let it =
-                    &mut self.circuit.connectors[connector.index()].cavities[usize::from(cavity)];
+            if let Some(PointKind::Cavity { connector, half, cavity }) = kind {
+                let it = &mut self.circuit.connectors[connector.index()].cavities[usize::from(cavity)];
                 it.colours[usize::from(half)] = colour.to_owned();
             }
         }
@@ -135,15 +109,7 @@ impl Builder {
     /// A plain resistor between two points, a load of its own.
     pub fn resistor(&mut self, name: &str, a: &str, b: &str, ohms: Ohms) -> BranchId {
         let part = self.part(name, "", PartKind::Load);
-        self.between(
-            part,
-            a,
-            b,
-            BranchKind::Load {
-                ohms: Some(ohms),
-                active: When::default(),
-            },
-        )
+        self.between(part, a, b, BranchKind::Load { ohms: Some(ohms), active: When::default() })
     }
 
     /// A rigid bar or crimp between two points of a part.
@@ -173,52 +139,20 @@ impl Builder {
     /// A relay with coil 86–85 and a contact 30–87 that closes.
     pub fn relay(&mut self, name: &str, spec: RelaySpec) -> PartId {
         let part = self.part(name, "", PartKind::Relay);
-        let [plus, minus, common, made] = ["86", "85", "30", "87"]
-            .map(|t| self.point(&format!("{name}:{t}"), PointKind::Terminal));
-        let RelaySpec {
-            coil,
-            pull_in,
-            drop_out,
-        } = spec;
-        let coil = self.branch(
-            part,
-            plus,
-            minus,
-            BranchKind::Coil {
-                ohms: coil,
-                pull_in,
-                drop_out,
-            },
-        );
-        let kind = BranchKind::RelayContact {
-            ohms: wire::CONTACT,
-            coil,
-            closed_at_rest: false,
-        };
+        let [plus, minus, common, made] =
+            ["86", "85", "30", "87"].map(|t| self.point(&format!("{name}:{t}"), PointKind::Terminal));
+        let RelaySpec { coil, pull_in, drop_out } = spec;
+        let coil = self.branch(part, plus, minus, BranchKind::Coil { ohms: coil, pull_in, drop_out });
+        let kind = BranchKind::RelayContact { ohms: wire::CONTACT, coil, closed_at_rest: false };
         self.branch(part, common, made, kind);
         part
     }
 
     /// A switch contact between two points, closed as `closed` says.
-    pub fn switch(
-        &mut self,
-        name: &str,
-        a: &str,
-        b: &str,
-        positions: &[&str],
-        closed: When,
-    ) -> PartId {
+    pub fn switch(&mut self, name: &str, a: &str, b: &str, positions: &[&str], closed: When) -> PartId {
         let part = self.part(name, "", PartKind::Switch);
         self.part_mut(part).positions = positions.iter().map(|p| (*p).to_owned()).collect();
-        self.between(
-            part,
-            a,
-            b,
-            BranchKind::Switch {
-                ohms: wire::CONTACT,
-                closed,
-            },
-        );
+        self.between(part, a, b, BranchKind::Switch { ohms: wire::CONTACT, closed });
         part
     }
 
@@ -234,65 +168,33 @@ impl Builder {
 
     /// A draw of so many amperes at so many volts, as the resistance it amounts to.
     pub fn draws(&mut self, part: PartId, a: &str, b: &str, amps: Amps, volts: Volts) -> BranchId {
-        let kind = BranchKind::Load {
-            ohms: Some(volts / amps),
-            active: When::default(),
-        };
+        let kind = BranchKind::Load { ohms: Some(volts / amps), active: When::default() };
         self.between(part, a, b, kind)
     }
 
     /// A filament lamp between two points.
     pub fn lamp(&mut self, name: &str, a: &str, b: &str, watts: f64, rated: Volts) -> BranchId {
         let part = self.part(name, "", PartKind::Lamp);
-        self.between(
-            part,
-            a,
-            b,
-            BranchKind::Lamp {
-                hot: rated * rated / watts,
-                rated,
-            },
-        )
+        self.between(part, a, b, BranchKind::Lamp { hot: rated * rated / watts, rated })
     }
 
     /// A module's feed from `a` to its return `b`.
     pub fn feed(&mut self, module: PartId, a: &str, b: &str, spec: FeedSpec) -> BranchId {
-        let FeedSpec {
-            awake,
-            standby,
-            wakes,
-            when,
-        } = spec;
-        self.between(
-            module,
-            a,
-            b,
-            BranchKind::Feed {
-                awake,
-                standby,
-                wakes,
-                when,
-            },
-        )
+        let FeedSpec { awake, standby, wakes, when } = spec;
+        self.between(module, a, b, BranchKind::Feed { awake, standby, wakes, when })
     }
 
     /// A module's reference output `a` with its return `b`; cannot sink, recovers by itself.
     pub fn reference(&mut self, module: PartId, a: &str, b: &str, spec: ReferenceSpec) -> BranchId {
-        let ReferenceSpec {
-            volts,
-            inner,
-            limit,
-            unpowered,
-        } = spec;
-        let kind = BranchKind::Reference {
-            volts,
-            inner,
-            limit,
-            unpowered,
-            sinks: false,
-            latches: false,
-        };
+        let ReferenceSpec { volts, inner, limit, unpowered } = spec;
+        let kind = BranchKind::Reference { volts, inner, limit, unpowered, sinks: false, latches: false };
         self.between(module, a, b, kind)
+    }
+
+    /// Names a reference or driver: `A10.REF_A`.
+    pub fn name_output(&mut self, name: &str, branch: BranchId) -> &mut Builder {
+        self.circuit.outputs.push((name.to_owned(), branch));
+        self
     }
 
     /// A module's driver between `a` and `b`.
@@ -305,15 +207,6 @@ impl Builder {
         ohms: Ohms,
         on: When,
     ) -> BranchId {
-        self.between(
-            module,
-            a,
-            b,
-            BranchKind::Driver {
-                saturation,
-                ohms,
-                on,
-            },
-        )
+        self.between(module, a, b, BranchKind::Driver { saturation, ohms, on })
     }
 }

@@ -1,8 +1,6 @@
 //! Filling in a network from the circuit, a state, faults and the meter.
 
-use crate::{
-    BranchId, BranchKind, Fault, FaultKind, Key, Ohms, PartId, PointId, State, UNKNOWN_WIRE,
-};
+use crate::{BranchId, BranchKind, Fault, FaultKind, Key, Ohms, PartId, PointId, State, UNKNOWN_WIRE};
 
 use super::network::{
     Coil, Contact, Corner, Device, Extra, FeedEdge, LampEdge, ModuleState, Network, Piece, siemens,
@@ -34,11 +32,7 @@ impl Network {
         let plain = faults.is_empty();
         for (id, branch) in circuit.branches() {
             let index = id.index();
-            let change = if plain {
-                Change::default()
-            } else {
-                change(faults, id)
-            };
+            let change = if plain { Change::default() } else { change(faults, id) };
             let part = branch.part;
             let out = !state.pulled.is_empty() && state.pulled.contains(&part);
             let of = |ohms: Ohms| siemens(ohms).ok_or(Problem::Resistance(part));
@@ -46,9 +40,7 @@ impl Network {
             let edge = index as u32;
             let conductance = match &branch.kind {
                 _ if out => 0.0,
-                BranchKind::RelayContact { .. }
-                | BranchKind::Switch { .. }
-                | BranchKind::Driver { .. }
+                BranchKind::RelayContact { .. } | BranchKind::Switch { .. } | BranchKind::Driver { .. }
                     if change.stuck.is_some() =>
                 {
                     of(change.stuck.unwrap_or(f64::NAN) + added)?
@@ -72,37 +64,20 @@ impl Network {
                         0.0
                     }
                 }
-                BranchKind::Load { ohms, active } => {
-                    match ohms {
-                        Some(ohms) if circuit.holds(active, part, state) => {
-                            of(ohms * corner.load + added)?
-                        }
-                        _ => 0.0,
-                    }
-                }
-                BranchKind::RelayContact {
-                    ohms,
-                    coil,
-                    closed_at_rest,
-                } => {
+                BranchKind::Load { ohms, active } => match ohms {
+                    Some(ohms) if circuit.holds(active, part, state) => of(ohms * corner.load + added)?,
+                    _ => 0.0,
+                },
+                BranchKind::RelayContact { ohms, coil, closed_at_rest } => {
                     if !change.dead {
                         let conductance = of(ohms + added)?;
                         let coil = solver.coil_of[coil.index()];
                         let closed_at_rest = *closed_at_rest;
-                        self.contacts.push(Contact {
-                            edge,
-                            conductance,
-                            coil,
-                            closed_at_rest,
-                        });
+                        self.contacts.push(Contact { edge, conductance, coil, closed_at_rest });
                     }
                     0.0
                 }
-                BranchKind::Coil {
-                    ohms,
-                    pull_in,
-                    drop_out,
-                } => {
+                BranchKind::Coil { ohms, pull_in, drop_out } => {
                     let ohms = ohms * corner.load;
                     let coil = Coil {
                         edge,
@@ -118,29 +93,20 @@ impl Network {
                 }
                 BranchKind::Lamp { hot, rated } => {
                     let conductance = of(hot + added)?;
-                    let lamp = LampEdge {
-                        edge,
-                        hot: *hot,
-                        rated: *rated,
-                        ohms: *hot,
-                        added,
-                    };
+                    let lamp = LampEdge { edge, hot: *hot, rated: *rated, ohms: *hot, added };
                     self.lamps.push(lamp);
                     conductance
                 }
                 BranchKind::Diode { forward, ohms } => {
                     let conductance = of(ohms + added)?;
-                    self.devices
-                        .push(Device::valve(edge, *forward, conductance, NOT_A_MODULE));
+                    self.devices.push(Device::valve(edge, *forward, conductance, NOT_A_MODULE));
                     0.0
                 }
                 BranchKind::Source { volts, inner } => {
                     let conductance = of(inner + added)?;
                     if state.battery && conductance > 0.0 {
                         let own = match state.supply() {
-                            Some(read) if circuit.positive.is_none_or(|post| post == branch.a) => {
-                                read
-                            }
+                            Some(read) if circuit.positive.is_none_or(|post| post == branch.a) => read,
                             _ => *volts,
                         };
                         self.current[index] = (own + corner.supply) * conductance;
@@ -150,14 +116,7 @@ impl Network {
                         0.0
                     }
                 }
-                BranchKind::Reference {
-                    volts,
-                    inner,
-                    limit,
-                    unpowered,
-                    sinks,
-                    latches,
-                } => {
+                BranchKind::Reference { volts, inner, limit, unpowered, sinks, latches } => {
                     let asleep = of(unpowered + added)?;
                     if change.dead {
                         asleep
@@ -177,37 +136,19 @@ impl Network {
                         0.0
                     }
                 }
-                BranchKind::Feed {
-                    awake,
-                    standby,
-                    wakes,
-                    ..
-                } => {
-                    let of = |ohms: &Option<Ohms>| {
-                        ohms.map_or(Ok(0.0), |ohms| of(ohms * corner.load + added))
-                    };
+                BranchKind::Feed { awake, standby, wakes, .. } => {
+                    let of =
+                        |ohms: &Option<Ohms>| ohms.map_or(Ok(0.0), |ohms| of(ohms * corner.load + added));
                     let (awake, standby) = (of(awake)?, of(standby)?);
                     let module = solver.module_of[index];
-                    self.feeds.push(FeedEdge {
-                        edge,
-                        module,
-                        awake,
-                        standby,
-                        wakes: *wakes,
-                        added,
-                    });
+                    self.feeds.push(FeedEdge { edge, module, awake, standby, wakes: *wakes, added });
                     0.0
                 }
-                BranchKind::Driver {
-                    saturation,
-                    ohms,
-                    on,
-                } => {
+                BranchKind::Driver { saturation, ohms, on } => {
                     if !change.dead && circuit.commanded(id, on, state) {
                         let conductance = of(ohms + added)?;
                         let module = solver.module_of[index];
-                        self.devices
-                            .push(Device::valve(edge, *saturation, conductance, module));
+                        self.devices.push(Device::valve(edge, *saturation, conductance, module));
                     }
                     0.0
                 }
@@ -229,13 +170,8 @@ impl Network {
         self.devices.clear();
         self.contacts.clear();
         self.coils.clear();
-        let idle = Coil {
-            edge: 0,
-            pull_in: f64::INFINITY,
-            drop_out: f64::INFINITY,
-            share: 0.0,
-            pulled: false,
-        };
+        let idle =
+            Coil { edge: 0, pull_in: f64::INFINITY, drop_out: f64::INFINITY, share: 0.0, pulled: false };
         self.coils.resize(solver.coils.len(), idle);
         self.feeds.clear();
         self.lamps.clear();
@@ -244,24 +180,14 @@ impl Network {
         self.modules.clear();
         self.modules.extend(solver.modules.iter().map(|module| {
             let wants = module.wants(solver.circuit, state);
-            ModuleState {
-                wants,
-                awake: wants,
-                falls: 0,
-            }
+            ModuleState { wants, awake: wants, falls: 0 }
         }));
     }
 
     fn extra(&mut self, extra: Extra) {
         if let Some(rated) = extra.rated {
             let (edge, hot) = (self.conductance.len() as u32, 1.0 / extra.conductance);
-            self.lamps.push(LampEdge {
-                edge,
-                hot,
-                rated,
-                ohms: hot,
-                added: 0.0,
-            });
+            self.lamps.push(LampEdge { edge, hot, rated, ohms: hot, added: 0.0 });
         }
         self.conductance.push(extra.conductance);
         self.current.push(extra.volts * extra.conductance);
@@ -269,12 +195,7 @@ impl Network {
     }
 
     /// Adds the paths that faults bring, in the order in which [`extra_edges`] counts them.
-    fn fault_paths(
-        &mut self,
-        solver: &Solver<'_>,
-        state: &State,
-        faults: &[Fault],
-    ) -> Result<(), Problem> {
+    fn fault_paths(&mut self, solver: &Solver<'_>, state: &State, faults: &[Fault]) -> Result<(), Problem> {
         for fault in faults {
             match fault.kind {
                 FaultKind::Bridge { a, b, ohms } => {
@@ -286,28 +207,15 @@ impl Network {
                     self.extra(Extra::plain(wire.a, to, 0.0));
                     self.extra(Extra::plain(wire.b, to, 0.0));
                 }
-                FaultKind::Sink {
-                    point,
-                    volts,
-                    ohms,
-                    unpowered,
-                } => {
+                FaultKind::Sink { point, volts, ohms, unpowered } => {
                     let powered = state.battery && state.key != Key::Off;
-                    let (volts, ohms) = if powered {
-                        (volts, ohms)
-                    } else {
-                        (0.0, unpowered)
-                    };
+                    let (volts, ohms) = if powered { (volts, ohms) } else { (0.0, unpowered) };
                     let conductance = siemens(ohms).ok_or(Problem::Fault)?;
                     let b = solver.circuit.negative.ok_or(Problem::NoNegative)?;
                     if powered {
-                        self.sources
-                            .push((self.conductance.len() as u32, PartId(u32::MAX)));
+                        self.sources.push((self.conductance.len() as u32, PartId(u32::MAX)));
                     }
-                    self.extra(Extra {
-                        volts,
-                        ..Extra::plain(point, b, conductance)
-                    });
+                    self.extra(Extra { volts, ..Extra::plain(point, b, conductance) });
                 }
                 FaultKind::Series { ohms, .. } => {
                     if ohms.is_nan() || ohms < 0.0 {
@@ -367,12 +275,7 @@ fn change(faults: &[Fault], id: BranchId) -> Change {
             FaultKind::Series { branch, ohms } if branch == id => change.added += ohms,
             FaultKind::Dead { branch } if branch == id => change.dead = true,
             FaultKind::StuckClosed { branch, ohms } if branch == id => change.stuck = Some(ohms),
-            FaultKind::Chafe {
-                branch,
-                along,
-                to,
-                ohms,
-            } if branch == id => {
+            FaultKind::Chafe { branch, along, to, ohms } if branch == id => {
                 change.chafe = Some((along, to, ohms));
             }
             _ => {}
@@ -390,23 +293,14 @@ pub(crate) fn extra_edges(
     let circuit = solver.circuit;
     let points = circuit.points.len();
     let known = |point: PointId| {
-        if point.index() < points {
-            Ok(point.0)
-        } else {
-            Err(Problem::Unknown)
-        }
+        if point.index() < points { Ok(point.0) } else { Err(Problem::Unknown) }
     };
     let mut chafed: Vec<BranchId> = Vec::new();
     for fault in faults {
         match fault.kind {
             FaultKind::Bridge { a, b, .. } => edges.push((known(a)?, known(b)?)),
-            FaultKind::Chafe {
-                branch, to, along, ..
-            } => {
-                let wire = circuit
-                    .branches
-                    .get(branch.index())
-                    .ok_or(Problem::Unknown)?;
+            FaultKind::Chafe { branch, to, along, .. } => {
+                let wire = circuit.branches.get(branch.index()).ok_or(Problem::Unknown)?;
                 if !matches!(wire.kind, BranchKind::Wire { .. }) || along.is_nan() {
                     return Err(Problem::Fault);
                 }
@@ -425,10 +319,7 @@ pub(crate) fn extra_edges(
             FaultKind::Series { branch, .. }
             | FaultKind::Dead { branch }
             | FaultKind::StuckClosed { branch, .. } => {
-                circuit
-                    .branches
-                    .get(branch.index())
-                    .ok_or(Problem::Unknown)?;
+                circuit.branches.get(branch.index()).ok_or(Problem::Unknown)?;
             }
         }
     }

@@ -116,19 +116,14 @@ impl<'a> Solver<'a> {
         let mut coil_of = vec![u32::MAX; circuit.branches.len()];
         let mut by_part = HashMap::new();
         for (id, branch) in circuit.branches() {
-            if branch.a.0 < points
-                && branch.b.0 < points
-                && branch.part.index() < circuit.parts.len()
-            {
+            if branch.a.0 < points && branch.b.0 < points && branch.part.index() < circuit.parts.len() {
                 edges.push((branch.a.0, branch.b.0));
             } else {
                 problem.get_or_insert(Problem::Dangling(branch.part));
                 edges.push((0, 0));
             }
             match &branch.kind {
-                BranchKind::Feed { .. }
-                | BranchKind::Reference { .. }
-                | BranchKind::Driver { .. } => {
+                BranchKind::Feed { .. } | BranchKind::Reference { .. } | BranchKind::Driver { .. } => {
                     let index = *by_part.entry(branch.part).or_insert(modules.len());
                     if index == modules.len() {
                         modules.push(ModuleShape {
@@ -155,11 +150,8 @@ impl<'a> Solver<'a> {
                 _ => {}
             }
         }
-        let base = if problem.is_none() {
-            Pattern::new(points as usize, &edges)
-        } else {
-            Pattern::new(0, &[])
-        };
+        let base =
+            if problem.is_none() { Pattern::new(points as usize, &edges) } else { Pattern::new(0, &[]) };
         Solver {
             circuit,
             modules,
@@ -184,8 +176,7 @@ impl<'a> Solver<'a> {
     /// # Errors
     /// As [`ReadError`] says; never a reading that is not a number.
     pub fn solve(&self, state: &State, faults: &[Fault]) -> Result<Solution, ReadError> {
-        self.run(state, faults, &[], Corner::NOMINAL)
-            .map_err(|p| self.name(p))?;
+        self.run(state, faults, &[], Corner::NOMINAL).map_err(|p| self.name(p))?;
         Ok(self.solution())
     }
 
@@ -201,12 +192,7 @@ impl<'a> Solver<'a> {
             return Err(problem.clone());
         }
         let mut work = self.work.borrow_mut();
-        let Work {
-            network,
-            settled,
-            pattern,
-            extra,
-        } = &mut *work;
+        let Work { network, settled, pattern, extra } = &mut *work;
         extra.clear();
         assemble::extra_edges(self, faults, extra)?;
         extra.extend(meter.iter().map(|path| (path.a.0, path.b.0)));
@@ -217,9 +203,7 @@ impl<'a> Solver<'a> {
         let now = self.pattern(extra);
         settled.ends.clear();
         let place = |&(a, b): &(u32, u32)| (now.position(a) as u32, now.position(b) as u32);
-        settled
-            .ends
-            .extend(self.edges.iter().chain(extra.iter()).map(place));
+        settled.ends.extend(self.edges.iter().chain(extra.iter()).map(place));
         network.assemble(self, state, faults, meter, &corner)?;
         settle::settle(self, &now, network, settled, corner.filament)?;
         *pattern = Some(now);
@@ -260,17 +244,9 @@ impl<'a> Solver<'a> {
         let mut outputs = Vec::new();
         for (id, branch) in self.circuit.branches() {
             if matches!(branch.kind, BranchKind::Reference { .. }) {
-                let device = network
-                    .devices
-                    .iter()
-                    .find(|d| d.edge as usize == id.index());
+                let device = network.devices.iter().find(|d| d.edge as usize == id.index());
                 let output = match device {
-                    Some(d)
-                        if network
-                            .modules
-                            .get(d.module as usize)
-                            .is_some_and(|m| m.awake) =>
-                    {
+                    Some(d) if network.modules.get(d.module as usize).is_some_and(|m| m.awake) => {
                         match d.piece {
                             Piece::Linear => Output::Regulating,
                             Piece::Most => Output::Limiting,
@@ -284,12 +260,8 @@ impl<'a> Solver<'a> {
             }
         }
         Solution {
-            volts: (0..points)
-                .map(|p| settled.volts[base.position(p)])
-                .collect(),
-            island: (0..points)
-                .map(|p| settled.values.island(base.position(p)))
-                .collect(),
+            volts: (0..points).map(|p| settled.volts[base.position(p)]).collect(),
+            island: (0..points).map(|p| settled.values.island(base.position(p))).collect(),
             currents,
             awake: network
                 .modules
@@ -358,18 +330,12 @@ impl Solution {
     /// Volts at `red` against `black`, as a meter that draws nothing would see
     /// them; zero where nothing joins the two.
     pub fn volts(&self, red: PointId, black: PointId) -> Volts {
-        if self.joined(red, black) {
-            self.volts[red.index()] - self.volts[black.index()]
-        } else {
-            0.0
-        }
+        if self.joined(red, black) { self.volts[red.index()] - self.volts[black.index()] } else { 0.0 }
     }
 
     /// Whether anything joins two points.
     pub fn joined(&self, a: PointId, b: PointId) -> bool {
-        self.island
-            .get(a.index())
-            .is_some_and(|one| self.island.get(b.index()) == Some(one))
+        self.island.get(a.index()).is_some_and(|one| self.island.get(b.index()) == Some(one))
     }
 
     /// Current through a branch from its `a` to its `b`, in amperes; a source that delivers has a negative one.
@@ -389,9 +355,6 @@ impl Solution {
 
     /// What a reference output is doing; `None` for any other branch.
     pub fn output(&self, reference: BranchId) -> Option<Output> {
-        self.outputs
-            .iter()
-            .find(|(id, _)| *id == reference)
-            .map(|&(_, output)| output)
+        self.outputs.iter().find(|(id, _)| *id == reference).map(|&(_, output)| output)
     }
 }

@@ -26,13 +26,7 @@ pub(crate) struct Extra {
 impl Extra {
     /// A plain resistance.
     pub(crate) fn plain(a: PointId, b: PointId, conductance: f64) -> Extra {
-        Extra {
-            a,
-            b,
-            conductance,
-            volts: 0.0,
-            rated: None,
-        }
+        Extra { a, b, conductance, volts: 0.0, rated: None }
     }
 }
 
@@ -53,13 +47,8 @@ pub(crate) struct Corner {
 
 impl Corner {
     /// Everything as declared.
-    pub(crate) const NOMINAL: Corner = Corner {
-        load: 1.0,
-        reference: 1.0,
-        limit: 1.0,
-        supply: 0.0,
-        filament: false,
-    };
+    pub(crate) const NOMINAL: Corner =
+        Corner { load: 1.0, reference: 1.0, limit: 1.0, supply: 0.0, filament: false };
 }
 
 /// A source behind a resistance whose current stays between two bounds; outside
@@ -182,11 +171,7 @@ impl Device {
             module,
             asleep: 0.0,
             latches: false,
-            piece: if module == NOT_A_MODULE {
-                Piece::Most
-            } else {
-                Piece::Linear
-            },
+            piece: if module == NOT_A_MODULE { Piece::Most } else { Piece::Linear },
         }
     }
 }

@@ -120,24 +120,11 @@ fn fed(solver: &Solver<'_>, network: &Network, settled: &Settled, module: usize)
     if !solver.modules[module].has_waking_feed {
         return true;
     }
-    network
-        .feeds
-        .iter()
-        .filter(|f| f.module as usize == module)
-        .any(|feed| {
-            let conductance = if network.modules[module].awake {
-                feed.awake
-            } else {
-                feed.standby
-            };
-            let share = if feed.added.is_infinite() {
-                0.0
-            } else {
-                1.0 - feed.added * conductance
-            };
-            feed.wakes
-                .is_some_and(|wakes| settled.across(feed.edge) * share >= wakes)
-        })
+    network.feeds.iter().filter(|f| f.module as usize == module).any(|feed| {
+        let conductance = if network.modules[module].awake { feed.awake } else { feed.standby };
+        let share = if feed.added.is_infinite() { 0.0 } else { 1.0 - feed.added * conductance };
+        feed.wakes.is_some_and(|wakes| settled.across(feed.edge) * share >= wakes)
+    })
 }
 
 fn relays(
@@ -153,11 +140,7 @@ fn relays(
         moving.clear();
         for (index, coil) in network.coils.iter_mut().enumerate() {
             let volts = settled.across(coil.edge).abs() * coil.share;
-            let pulled = if coil.pulled {
-                volts >= coil.drop_out
-            } else {
-                volts >= coil.pull_in
-            };
+            let pulled = if coil.pulled { volts >= coil.drop_out } else { volts >= coil.pull_in };
             if pulled != coil.pulled {
                 coil.pulled = pulled;
                 moving.push(index);
@@ -192,11 +175,7 @@ fn outputs(
             let wanted = wanted_piece(&device, settled.across(device.edge));
             if wanted != device.piece {
                 let slow = round >= all_at_once;
-                network.devices[index].piece = if slow {
-                    step(device.piece, wanted)
-                } else {
-                    wanted
-                };
+                network.devices[index].piece = if slow { step(device.piece, wanted) } else { wanted };
                 moved = true;
                 if slow {
                     break;
@@ -207,19 +186,12 @@ fn outputs(
             return Ok(());
         }
     }
-    let parts = network
-        .devices
-        .iter()
-        .map(|d| solver.circuit.branches[d.edge as usize].part);
+    let parts = network.devices.iter().map(|d| solver.circuit.branches[d.edge as usize].part);
     Err(Problem::NoStable(parts.collect()))
 }
 
 fn awake(network: &Network, module: u32) -> bool {
-    module == NOT_A_MODULE
-        || network
-            .modules
-            .get(module as usize)
-            .is_some_and(|m| m.awake)
+    module == NOT_A_MODULE || network.modules.get(module as usize).is_some_and(|m| m.awake)
 }
 
 /// The piece on which the present volts lie; a hair of slack keeps a part that
@@ -249,18 +221,12 @@ fn step(from: Piece, to: Piece) -> Piece {
 
 fn stamp_contacts_and_feeds(network: &mut Network) {
     for contact in &network.contacts {
-        let pulled = network
-            .coils
-            .get(contact.coil as usize)
-            .is_some_and(|c| c.pulled);
+        let pulled = network.coils.get(contact.coil as usize).is_some_and(|c| c.pulled);
         let closed = pulled != contact.closed_at_rest;
         network.conductance[contact.edge as usize] = if closed { contact.conductance } else { 0.0 };
     }
     for feed in &network.feeds {
-        let awake = network
-            .modules
-            .get(feed.module as usize)
-            .is_some_and(|m| m.awake);
+        let awake = network.modules.get(feed.module as usize).is_some_and(|m| m.awake);
         network.conductance[feed.edge as usize] = if awake { feed.awake } else { feed.standby };
     }
 }
@@ -309,10 +275,7 @@ fn from_asleep(
     let held: Vec<usize> = (0..network.modules.len())
         .filter(|&m| network.modules[m].awake && solver.modules[m].has_waking_feed)
         .filter(|&m| {
-            let mut feeds = network
-                .feeds
-                .iter()
-                .filter(|f| f.module as usize == m && f.wakes.is_some());
+            let mut feeds = network.feeds.iter().filter(|f| f.module as usize == m && f.wakes.is_some());
             !feeds.any(|f| reached[settled.ends[f.edge as usize].0 as usize])
         })
         .collect();

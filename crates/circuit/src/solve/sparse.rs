@@ -89,9 +89,7 @@ impl Pattern {
         let entry = |column: u32, row: u32| {
             let start = starts[column as usize] as usize;
             let end = starts[column as usize + 1] as usize;
-            rows[start..end]
-                .binary_search(&row)
-                .map_or(NOWHERE, |i| (start + i) as u32)
+            rows[start..end].binary_search(&row).map_or(NOWHERE, |i| (start + i) as u32)
         };
         let mut targets = Vec::new();
         for column in &columns {
@@ -103,20 +101,10 @@ impl Pattern {
             .iter()
             .map(|edge| {
                 let (column, row) = placed(edge);
-                if column == row {
-                    NOWHERE
-                } else {
-                    entry(column, row)
-                }
+                if column == row { NOWHERE } else { entry(column, row) }
             })
             .collect();
-        Pattern {
-            position,
-            starts,
-            rows,
-            targets,
-            slots,
-        }
+        Pattern { position, starts, rows, targets, slots }
     }
 
     /// Number of points.
@@ -146,10 +134,7 @@ impl Pattern {
         }
         let mut pair = 0;
         for column in 0..points {
-            let (start, end) = (
-                self.starts[column] as usize,
-                self.starts[column + 1] as usize,
-            );
+            let (start, end) = (self.starts[column] as usize, self.starts[column + 1] as usize);
             let total: f64 = values.mesh[start..end].iter().sum();
             values.total.push(total);
             let count = end - start;
@@ -160,9 +145,7 @@ impl Pattern {
                     values.share[near] = share;
                     let others = end - near - 1;
                     if share > 0.0 {
-                        for (target, far) in
-                            self.targets[pair..pair + others].iter().zip(near + 1..end)
-                        {
+                        for (target, far) in self.targets[pair..pair + others].iter().zip(near + 1..end) {
                             values.mesh[*target as usize] += share * values.mesh[far];
                         }
                     }
@@ -173,14 +156,10 @@ impl Pattern {
             }
         }
         for column in (0..points).rev() {
-            let (start, end) = (
-                self.starts[column] as usize,
-                self.starts[column + 1] as usize,
-            );
+            let (start, end) = (self.starts[column] as usize, self.starts[column + 1] as usize);
             let next = (start..end).find(|&entry| values.mesh[entry] > 0.0);
-            values.island[column] = next.map_or(column as u32, |entry| {
-                values.island[self.rows[entry] as usize]
-            });
+            values.island[column] =
+                next.map_or(column as u32, |entry| values.island[self.rows[entry] as usize]);
         }
     }
 
@@ -190,10 +169,7 @@ impl Pattern {
         for column in 0..points {
             let current = column_values[column];
             if current != 0.0 {
-                let (start, end) = (
-                    self.starts[column] as usize,
-                    self.starts[column + 1] as usize,
-                );
+                let (start, end) = (self.starts[column] as usize, self.starts[column + 1] as usize);
                 for entry in start..end {
                     column_values[self.rows[entry] as usize] += values.share[entry] * current;
                 }
@@ -202,10 +178,7 @@ impl Pattern {
         for column in (0..points).rev() {
             let total = values.total[column];
             if total > 0.0 {
-                let (start, end) = (
-                    self.starts[column] as usize,
-                    self.starts[column + 1] as usize,
-                );
+                let (start, end) = (self.starts[column] as usize, self.starts[column + 1] as usize);
                 let mut volts = column_values[column] / total;
                 for entry in start..end {
                     volts += values.share[entry] * column_values[self.rows[entry] as usize];
@@ -240,11 +213,8 @@ fn least_neighbours_first(points: usize, edges: &[(u32, u32)]) -> Vec<u32> {
             near[b as usize].insert(a);
         }
     }
-    let mut queue: BTreeSet<(usize, u32)> = near
-        .iter()
-        .enumerate()
-        .map(|(point, near)| (near.len(), point as u32))
-        .collect();
+    let mut queue: BTreeSet<(usize, u32)> =
+        near.iter().enumerate().map(|(point, near)| (near.len(), point as u32)).collect();
     let mut order = Vec::with_capacity(points);
     while let Some((_, point)) = queue.pop_first() {
         order.push(point);

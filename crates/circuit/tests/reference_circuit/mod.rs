@@ -2,8 +2,8 @@
 #![allow(dead_code)] // Each test binary uses its own part of it.
 
 use halfsplit_circuit::{
-    Builder, Circuit, FaultKind, FeedSpec, Key, Load, Measure, Meter, PointId, Reading,
-    ReferenceSpec, RelaySpec, Solver, State, When,
+    Builder, Circuit, FaultKind, FeedSpec, Key, Load, Measure, Meter, PointId, Reading, ReferenceSpec,
+    RelaySpec, Solver, State, When,
 };
 
 const SENSORS: [(&str, &str, &str, usize, usize, usize, f64); 5] = [
@@ -70,11 +70,7 @@ pub fn r5() -> Circuit {
     for (fuse, rating) in [("F12", 10.0), ("F14", 15.0), ("F3", 5.0)] {
         build.fuse(fuse, rating);
     }
-    let relay = RelaySpec {
-        coil: 80.0,
-        pull_in: 8.0,
-        drop_out: 3.0,
-    };
+    let relay = RelaySpec { coil: 80.0, pull_in: 8.0, drop_out: 3.0 };
     let relay = build.relay("K3", relay);
     let bus = build.part_named("BUS1");
     build.joint(bus, "BUS1", "F12:feed", 1e-4);
@@ -86,13 +82,7 @@ pub fn r5() -> Circuit {
     for name in ["S1:30", "S1:15"] {
         build.point(name, halfsplit_circuit::PointKind::Terminal);
     }
-    build.switch(
-        "S1",
-        "S1:30",
-        "S1:15",
-        &[],
-        When::keys(&[Key::Run, Key::Crank]),
-    );
+    build.switch("S1", "S1:30", "S1:15", &[], When::keys(&[Key::Run, Key::Crank]));
 
     let module = build.module("A10", "engine control");
     build.connector(module, "A10.X1", 6);
@@ -113,43 +103,19 @@ pub fn r5() -> Circuit {
 
     build.inside("A10.internal ground");
     let run = || When::keys(&[Key::Run, Key::Crank]);
-    let feed = FeedSpec {
-        awake: Some(24.0),
-        standby: Some(6000.0),
-        wakes: Some(6.0),
-        when: run(),
-    };
+    let feed = FeedSpec { awake: Some(24.0), standby: Some(6000.0), wakes: Some(6.0), when: run() };
     build.feed(module, "A10.X1.part:1", "A10.X1.part:2", feed);
-    let main = FeedSpec {
-        awake: None,
-        standby: None,
-        wakes: None,
-        when: run(),
-    };
+    let main = FeedSpec { awake: None, standby: None, wakes: None, when: run() };
     build.feed(module, "A10.X1.part:3", "A10.X1.part:2", main);
     build.joint(module, "A10.X1.part:4", "A10.internal ground", 1e-4);
-    for (output, ground) in [("14", "29"), ("31", "32")] {
-        let spec = ReferenceSpec {
-            volts: 5.0,
-            inner: 0.2,
-            limit: Some(0.120),
-            unpowered: 4700.0,
-        };
-        let (output, ground) = (
-            format!("A10.X2.part:{output}"),
-            format!("A10.X2.part:{ground}"),
-        );
-        build.reference(module, &output, &ground, spec);
+    for (name, output, ground) in [("A10.REF_A", "14", "29"), ("A10.REF_B", "31", "32")] {
+        let spec = ReferenceSpec { volts: 5.0, inner: 0.2, limit: Some(0.120), unpowered: 4700.0 };
+        let (output, ground) = (format!("A10.X2.part:{output}"), format!("A10.X2.part:{ground}"));
+        let reference = build.reference(module, &output, &ground, spec);
+        build.name_output(name, reference);
         build.joint(module, &ground, "A10.internal ground", 1e-4);
     }
-    build.driver(
-        module,
-        "A10.X1.part:6",
-        "A10.X1.part:2",
-        0.15,
-        0.1,
-        When::always(),
-    );
+    build.driver(module, "A10.X1.part:6", "A10.X1.part:2", 0.15, 0.1, When::always());
     for (name, a, b, colour, mm2, metres) in WIRES {
         build.wire(name, a, b, colour, mm2, metres);
     }
@@ -164,16 +130,11 @@ pub struct Bench<'c> {
 
 impl<'c> Bench<'c> {
     pub fn new(circuit: &'c Circuit) -> Bench<'c> {
-        Bench {
-            circuit,
-            solver: Solver::new(circuit),
-        }
+        Bench { circuit, solver: Solver::new(circuit) }
     }
 
     pub fn point(&self, name: &str) -> PointId {
-        self.circuit
-            .point_named(name)
-            .unwrap_or_else(|| panic!("no point {name}"))
+        self.circuit.point_named(name).unwrap_or_else(|| panic!("no point {name}"))
     }
 
     /// Key on at 12.40 V with these connectors parted.
@@ -185,20 +146,12 @@ impl<'c> Bench<'c> {
 
     /// Battery off, key off.
     pub fn dead(&self, unplugged: &[&str]) -> State {
-        self.unplugged(
-            State {
-                battery: false,
-                ..State::default()
-            },
-            unplugged,
-        )
+        self.unplugged(State { battery: false, ..State::default() }, unplugged)
     }
 
     fn unplugged(&self, mut state: State, names: &[&str]) -> State {
         for name in names {
-            state
-                .unplugged
-                .insert(self.circuit.connector_named(name).expect("a connector"));
+            state.unplugged.insert(self.circuit.connector_named(name).expect("a connector"));
         }
         state
     }
@@ -212,14 +165,8 @@ impl<'c> Bench<'c> {
         measure: Measure,
     ) -> Reading {
         let faults: Vec<_> = faults.iter().cloned().map(Into::into).collect();
-        let meter = Meter {
-            red: self.point(red),
-            black: self.point(black),
-            measure,
-        };
-        self.solver
-            .read(state, &faults, &meter)
-            .unwrap_or_else(|e| panic!("{red}: {e}"))
+        let meter = Meter { red: self.point(red), black: self.point(black), measure };
+        self.solver.read(state, &faults, &meter).unwrap_or_else(|e| panic!("{red}: {e}"))
     }
 
     /// Volts against battery negative, the meter alone.
@@ -228,11 +175,7 @@ impl<'c> Bench<'c> {
     }
 
     pub fn bridge(&self, a: &str, b: &str, ohms: f64) -> FaultKind {
-        FaultKind::Bridge {
-            a: self.point(a),
-            b: self.point(b),
-            ohms,
-        }
+        FaultKind::Bridge { a: self.point(a), b: self.point(b), ohms }
     }
 
     /// Resistance added to the (first) branch of a part.
