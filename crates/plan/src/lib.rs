@@ -14,4 +14,25 @@
 //! assert_eq!(tree.expected, 1.0 + 0.5 * 4.0);
 //! ```
 
+mod accuse;
+mod bench;
+mod draw;
+pub mod facts;
+mod fit;
+mod ground;
+pub mod harness;
+mod hunt;
+mod legal;
+mod plan;
+pub mod priors;
+mod request;
 pub mod search;
+mod suspects;
+
+pub use draw::{minutes_in_order, plan};
+pub use plan::{
+    CautionNote, Conclusion, DeadRow, DeadWire, Dropped, FactUsed, LoadedCheck, MeterPlace, Next, Optimality,
+    Plan, Range, Refused, Step, StepKind, StepOutcome, Suspect,
+};
+pub use request::{Costs, PlanError, Request, Suspects};
+pub use suspects::{Unit, UnitKind};

@@ -5,9 +5,7 @@
 
 use std::collections::HashMap;
 
-use halfsplit_plan::search::{
-    Effort, Move, Outcome, Problem, Proof, Set, Setup, Table, Test, Tree, solve,
-};
+use halfsplit_plan::search::{Effort, Move, Outcome, Problem, Proof, Set, Setup, Table, Test, Tree, solve};
 use proptest::prelude::*;
 
 fn optimum<P: Problem>(problem: &mut P) -> Tree {
@@ -17,26 +15,14 @@ fn optimum<P: Problem>(problem: &mut P) -> Tree {
 }
 
 fn near(found: f64, published: f64) {
-    assert!(
-        (found - published).abs() < 5e-7,
-        "{found} against {published}"
-    );
+    assert!((found - published).abs() < 5e-7, "{found} against {published}");
 }
 
 /// E1: Pattipati and Alexandridis 1990, six states, five tests (matrix MEMORY; 2.18 COMPUTED by exhaustion).
 fn six_states(costs: [f64; 5], weights: [f64; 6]) -> Table {
-    let rows = [
-        [0, 0, 0, 1, 1, 1],
-        [0, 1, 0, 0, 1, 1],
-        [0, 0, 1, 0, 0, 1],
-        [0, 0, 1, 1, 0, 1],
-        [0, 1, 0, 1, 0, 0],
-    ];
-    let tests = rows
-        .iter()
-        .zip(costs)
-        .map(|(r, c)| Test::of(c, r.to_vec()))
-        .collect();
+    let rows =
+        [[0, 0, 0, 1, 1, 1], [0, 1, 0, 0, 1, 1], [0, 0, 1, 0, 0, 1], [0, 0, 1, 1, 0, 1], [0, 1, 0, 1, 0, 0]];
+    let tests = rows.iter().zip(costs).map(|(r, c)| Test::of(c, r.to_vec())).collect();
     Table::new(weights.to_vec(), tests)
 }
 
@@ -45,19 +31,9 @@ fn six_state_example() {
     let weights = [0.70, 0.01, 0.02, 0.10, 0.05, 0.12];
     let tree = optimum(&mut six_states([1.0; 5], weights));
     near(tree.expected, 2.18);
-    assert_eq!(
-        tree.nodes[0].step.as_ref().unwrap().taken.action,
-        1,
-        "t2 comes first"
-    );
-    near(
-        optimum(&mut six_states([1.0, 2.0, 1.0, 3.0, 1.0], weights)).expected,
-        2.86,
-    );
-    near(
-        optimum(&mut six_states([5.0, 1.0, 2.0, 1.0, 4.0], weights)).expected,
-        2.48,
-    );
+    assert_eq!(tree.nodes[0].step.as_ref().unwrap().taken.action, 1, "t2 comes first");
+    near(optimum(&mut six_states([1.0, 2.0, 1.0, 3.0, 1.0], weights)).expected, 2.86);
+    near(optimum(&mut six_states([5.0, 1.0, 2.0, 1.0, 4.0], weights)).expected, 2.48);
 }
 
 /// A series path: segments in a row, a probe at each boundary says on which side the open lies.
@@ -74,9 +50,9 @@ fn path(weights: &[f64], probes: &[f64]) -> Table {
 fn alphabetic_tree_of_letters() {
     // E2: Gilbert and Moore 1959 (frequencies MEMORY; 4.1978 published, COMPUTED).
     let p = [
-        0.1859, 0.0642, 0.0127, 0.0218, 0.0317, 0.1031, 0.0208, 0.0152, 0.0467, 0.0575, 0.0008,
-        0.0049, 0.0321, 0.0198, 0.0574, 0.0632, 0.0152, 0.0008, 0.0484, 0.0514, 0.0796, 0.0228,
-        0.0083, 0.0175, 0.0013, 0.0164, 0.0005,
+        0.1859, 0.0642, 0.0127, 0.0218, 0.0317, 0.1031, 0.0208, 0.0152, 0.0467, 0.0575, 0.0008, 0.0049,
+        0.0321, 0.0198, 0.0574, 0.0632, 0.0152, 0.0008, 0.0484, 0.0514, 0.0796, 0.0228, 0.0083, 0.0175,
+        0.0013, 0.0164, 0.0005,
     ];
     near(optimum(&mut path(&p, &[1.0; 26])).expected, 4.1978);
 }
@@ -84,25 +60,13 @@ fn alphabetic_tree_of_letters() {
 #[test]
 fn series_path_with_unequal_probes() {
     // E6 a, b, c (own instances, COMPUTED by interval DP).
-    let a = path(
-        &[0.10, 0.25, 0.05, 0.20, 0.05, 0.15, 0.05, 0.15],
-        &[1.0, 4.0, 1.0, 6.0, 2.0, 1.0, 3.0],
-    );
+    let a = path(&[0.10, 0.25, 0.05, 0.20, 0.05, 0.15, 0.05, 0.15], &[1.0, 4.0, 1.0, 6.0, 2.0, 1.0, 3.0]);
     near(optimum(&mut a.clone()).expected, 6.10);
-    let mut b = path(
-        &[2.0, 10.0, 12.0, 1.0, 1.0, 1.0, 5.0, 9.0],
-        &[3.0, 5.0, 8.0, 5.0, 3.0, 1.0, 2.0],
-    );
+    let mut b = path(&[2.0, 10.0, 12.0, 1.0, 1.0, 1.0, 5.0, 9.0], &[3.0, 5.0, 8.0, 5.0, 3.0, 1.0, 2.0]);
     near(optimum(&mut b).expected, 379.0 / 41.0);
     near(optimum(&mut path(&[1.0; 8], &[1.0; 7])).expected, 3.0);
-    near(
-        optimum(&mut path(&[1.0; 7], &[1.0; 6])).expected,
-        20.0 / 7.0,
-    );
-    near(
-        optimum(&mut path(&[0.4, 0.2, 0.1, 0.1, 0.1, 0.05, 0.05], &[1.0; 6])).expected,
-        2.5,
-    );
+    near(optimum(&mut path(&[1.0; 7], &[1.0; 6])).expected, 20.0 / 7.0);
+    near(optimum(&mut path(&[0.4, 0.2, 0.1, 0.1, 0.1, 0.05, 0.05], &[1.0; 6])).expected, 2.5);
 }
 
 /// E4 and E5: every action settles one suspect and must be done even when it is the last;
@@ -136,34 +100,19 @@ impl Problem for Covers {
                     minutes += self.opening[c];
                     open |= 1 << c;
                 }
-                let mut outcomes = vec![Outcome {
-                    set: Set::only(i),
-                    setup: DONE,
-                    minutes: 0.0,
-                }];
+                let mut outcomes = vec![Outcome { set: Set::only(i), setup: DONE, minutes: 0.0 }];
                 let rest = set.without(Set::only(i));
                 if !rest.is_empty() {
-                    outcomes.push(Outcome {
-                        set: rest,
-                        setup: Setup(open),
-                        minutes: 0.0,
-                    });
+                    outcomes.push(Outcome { set: rest, setup: Setup(open), minutes: 0.0 });
                 }
-                Move {
-                    action: i as u32,
-                    minutes,
-                    outcomes,
-                }
+                Move { action: i as u32, minutes, outcomes }
             })
             .collect()
     }
 }
 
 fn covers(chances: &[f64], minutes: &[f64], cover: &str, opening: &[f64]) -> f64 {
-    let cover = cover
-        .bytes()
-        .map(|b| b.checked_sub(b'A').map(usize::from))
-        .collect();
+    let cover = cover.bytes().map(|b| b.checked_sub(b'A').map(usize::from)).collect();
     optimum(&mut Covers {
         chances: chances.to_vec(),
         minutes: minutes.to_vec(),
@@ -176,28 +125,9 @@ fn covers(chances: &[f64], minutes: &[f64], cover: &str, opening: &[f64]) -> f64
 #[test]
 fn repairs_in_order_of_chance_per_minute() {
     // E4 a, b, c (own instances, COMPUTED against all permutations).
-    near(
-        covers(&[0.4, 0.3, 0.2, 0.1], &[4.0, 2.0, 1.0, 1.0], "----", &[]),
-        4.70,
-    );
-    near(
-        covers(
-            &[0.30, 0.25, 0.18, 0.15, 0.12],
-            &[5.0, 1.0, 2.0, 10.0, 1.0],
-            "-----",
-            &[],
-        ),
-        6.76,
-    );
-    near(
-        covers(
-            &[0.45, 0.25, 0.15, 0.10, 0.05],
-            &[20.0, 5.0, 2.0, 10.0, 1.0],
-            "-----",
-            &[],
-        ),
-        18.85,
-    );
+    near(covers(&[0.4, 0.3, 0.2, 0.1], &[4.0, 2.0, 1.0, 1.0], "----", &[]), 4.70);
+    near(covers(&[0.30, 0.25, 0.18, 0.15, 0.12], &[5.0, 1.0, 2.0, 10.0, 1.0], "-----", &[]), 6.76);
+    near(covers(&[0.45, 0.25, 0.15, 0.10, 0.05], &[20.0, 5.0, 2.0, 10.0, 1.0], "-----", &[]), 18.85);
 }
 
 #[test]
@@ -210,12 +140,8 @@ fn repairs_under_covers_that_are_opened_once() {
         &[5.0, 8.0],
     );
     near(a, 10.75);
-    let b = covers(
-        &[0.30, 0.25, 0.20, 0.10, 0.10, 0.05],
-        &[2.0, 1.0, 1.0, 1.0, 4.0, 2.0],
-        "AABB--",
-        &[6.0, 2.0],
-    );
+    let b =
+        covers(&[0.30, 0.25, 0.20, 0.10, 0.10, 0.05], &[2.0, 1.0, 1.0, 1.0, 4.0, 2.0], "AABB--", &[6.0, 2.0]);
     near(b, 10.30);
     let c = covers(
         &[0.28, 0.22, 0.14, 0.12, 0.10, 0.08, 0.06],
@@ -268,22 +194,10 @@ impl Problem for Branching {
                 continue;
             }
             let outcomes = vec![
-                Outcome {
-                    set: far,
-                    setup,
-                    minutes: self.moving,
-                },
-                Outcome {
-                    set: near,
-                    setup,
-                    minutes: 0.0,
-                },
+                Outcome { set: far, setup, minutes: self.moving },
+                Outcome { set: near, setup, minutes: 0.0 },
             ];
-            moves.push(Move {
-                action: k as u32,
-                minutes,
-                outcomes,
-            });
+            moves.push(Move { action: k as u32, minutes, outcomes });
         }
         moves
     }
@@ -295,50 +209,21 @@ impl Problem for Branching {
 }
 
 fn branching(weights: &[f64], costs: Option<[f64; 9]>, moving: f64) -> Branching {
-    let ends = [
-        (0, 1),
-        (0, 2),
-        (1, 3),
-        (1, 4),
-        (2, 5),
-        (2, 6),
-        (6, 7),
-        (2, 8),
-        (8, 9),
-    ];
+    let ends = [(0, 1), (0, 2), (1, 3), (1, 4), (2, 5), (2, 6), (6, 7), (2, 8), (8, 9)];
     let costs = costs.unwrap_or([1.0; 9]);
-    let connectors = ends
-        .iter()
-        .zip(costs)
-        .map(|(&(p, c), m)| (p, c, m))
-        .collect();
-    Branching {
-        weights: weights.to_vec(),
-        connectors,
-        moving,
-    }
+    let connectors = ends.iter().zip(costs).map(|(&(p, c), m)| (p, c, m)).collect();
+    Branching { weights: weights.to_vec(), connectors, moving }
 }
 
 #[test]
 fn short_on_a_branching_feed() {
     // E7 (own instance, COMPUTED by exact DP over connected parts).
     let w = [0.06, 0.10, 0.08, 0.16, 0.12, 0.05, 0.18, 0.07, 0.08, 0.10];
-    let tree = optimum(&mut branching(
-        &w,
-        Some([4.0, 8.0, 1.0, 1.0, 5.0, 3.0, 6.0, 2.0, 1.0]),
-        1.0,
-    ));
+    let tree = optimum(&mut branching(&w, Some([4.0, 8.0, 1.0, 1.0, 5.0, 3.0, 6.0, 2.0, 1.0]), 1.0));
     near(tree.expected, 10.90);
-    assert_eq!(
-        tree.nodes[0].step.as_ref().unwrap().taken.action,
-        2,
-        "C3 comes first"
-    );
+    assert_eq!(tree.nodes[0].step.as_ref().unwrap().taken.action, 2, "C3 comes first");
     near(optimum(&mut branching(&w, None, 0.0)).expected, 3.31);
-    near(
-        optimum(&mut branching(&[0.1; 10], None, 0.0)).expected,
-        3.50,
-    );
+    near(optimum(&mut branching(&[0.1; 10], None, 0.0)).expected, 3.50);
 }
 
 #[test]
@@ -362,21 +247,11 @@ fn tests_in_modes_that_cost_minutes_to_change() {
         (1.0, 2, [1, 1, 1, 1, 1, 1, 0, 1]),
         (2.0, 3, [1, 1, 1, 1, 0, 1, 1, 1]),
     ];
-    let tests = rows
-        .iter()
-        .map(|(c, m, o)| Test {
-            minutes: *c,
-            outcomes: o.to_vec(),
-            mode: *m,
-        })
-        .collect();
+    let tests = rows.iter().map(|(c, m, o)| Test { minutes: *c, outcomes: o.to_vec(), mode: *m }).collect();
     let mut table = Table::new(weights, tests).with_changes(changes);
     let tree = optimum(&mut table);
     let start = table.start();
-    near(
-        tree.expected,
-        plain(&mut table, Set::first(8), start, &mut HashMap::new()),
-    );
+    near(tree.expected, plain(&mut table, Set::first(8), start, &mut HashMap::new()));
 }
 
 /// The definition, without bound or order: the least over moves of cost plus what follows.

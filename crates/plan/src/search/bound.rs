@@ -17,11 +17,7 @@ use halfsplit_circuit::Minutes;
 ///
 /// `members` are pairs of class and weight, `floors` ascending limits of what
 /// the first, second, … step can cost, `arity` the most outcomes of any step.
-pub fn lower_bound(
-    members: impl Iterator<Item = (usize, f64)>,
-    floors: &[Minutes],
-    arity: usize,
-) -> Minutes {
+pub fn lower_bound(members: impl Iterator<Item = (usize, f64)>, floors: &[Minutes], arity: usize) -> Minutes {
     let mut classes: BTreeMap<usize, f64> = BTreeMap::new();
     for (class, weight) in members {
         *classes.entry(class).or_default() += weight;
@@ -39,12 +35,7 @@ pub fn lower_bound(
         part = 0.0;
     }
     let started: Minutes = floors[..whole].iter().sum();
-    started
-        + if part > 0.0 {
-            part * floors[whole]
-        } else {
-            0.0
-        }
+    started + if part > 0.0 { part * floors[whole] } else { 0.0 }
 }
 
 #[derive(PartialEq)]
@@ -100,10 +91,7 @@ mod tests {
 
     #[test]
     fn one_class_needs_no_step() {
-        assert_eq!(
-            lower_bound([(0, 1.0), (0, 2.0)].into_iter(), &[1.0], 2),
-            0.0
-        );
+        assert_eq!(lower_bound([(0, 1.0), (0, 2.0)].into_iter(), &[1.0], 2), 0.0);
     }
 
     #[test]
@@ -113,8 +101,8 @@ mod tests {
     }
 
     const GILBERT_MOORE: [f64; 27] = [
-        0.1859, 0.0642, 0.0127, 0.0218, 0.0317, 0.1031, 0.0208, 0.0152, 0.0467, 0.0575, 0.0008,
-        0.0049, 0.0321, 0.0198, 0.0574, 0.0632, 0.0152, 0.0008, 0.0484, 0.0514, 0.0796, 0.0228,
-        0.0083, 0.0175, 0.0013, 0.0164, 0.0005,
+        0.1859, 0.0642, 0.0127, 0.0218, 0.0317, 0.1031, 0.0208, 0.0152, 0.0467, 0.0575, 0.0008, 0.0049,
+        0.0321, 0.0198, 0.0574, 0.0632, 0.0152, 0.0008, 0.0484, 0.0514, 0.0796, 0.0228, 0.0083, 0.0175,
+        0.0013, 0.0164, 0.0005,
     ];
 }

@@ -5,9 +5,7 @@
 
 use std::collections::HashMap;
 
-use super::{
-    Effort, Move, Problem, Proof, Set, Setup, Tree, grow, lower_bound, progresses, weight_of,
-};
+use super::{Effort, Move, Problem, Proof, Set, Setup, Tree, grow, lower_bound, progresses, weight_of};
 
 /// Why the exact search stopped short.
 pub(super) enum Stop {
@@ -18,31 +16,16 @@ pub(super) enum Stop {
 pub(super) fn solve<P: Problem>(problem: &mut P, effort: Effort<'_>) -> Result<Tree, Stop> {
     let weights = problem.weights().to_vec();
     let (classes, floors, arity) = (problem.classes(), problem.floors(), problem.arity());
-    let mut search = Search {
-        problem,
-        weights,
-        classes,
-        floors,
-        arity,
-        best: HashMap::new(),
-        effort,
-    };
+    let mut search = Search { problem, weights, classes, floors, arity, best: HashMap::new(), effort };
     let root = Set::first(search.weights.len());
     let start = search.problem.start();
     search.open(root, start)?;
 
     let states = search.best.len();
     let Search { problem, best, .. } = search;
-    let nodes = grow(problem, &mut |_, set, setup| {
-        best.get(&(set, setup)).and_then(|b| b.1.clone())
-    });
+    let nodes = grow(problem, &mut |_, set, setup| best.get(&(set, setup)).and_then(|b| b.1.clone()));
     let expected = nodes.first().map_or(0.0, |n| n.expected);
-    Ok(Tree {
-        nodes,
-        expected,
-        proof: Proof::Optimal,
-        states,
-    })
+    Ok(Tree { nodes, expected, proof: Proof::Optimal, states })
 }
 
 struct Search<'a, P> {

@@ -97,10 +97,7 @@ pub struct Effort<'a> {
 
 impl Default for Effort<'_> {
     fn default() -> Self {
-        Effort {
-            states: 200_000,
-            cancelled: None,
-        }
+        Effort { states: 200_000, cancelled: None }
     }
 }
 
@@ -121,11 +118,7 @@ impl std::fmt::Display for SearchError {
         match self {
             Self::Cancelled => f.write_str("the search was cancelled"),
             Self::TooMany { suspects } => {
-                write!(
-                    f,
-                    "{suspects} suspects are more than the {} that one plan can hold",
-                    Set::MOST
-                )
+                write!(f, "{suspects} suspects are more than the {} that one plan can hold", Set::MOST)
             }
         }
     }
@@ -202,9 +195,7 @@ pub(crate) fn weight_of(weights: &[f64], set: Set) -> f64 {
 
 /// Whether a move makes progress on a set whichever outcome comes.
 pub(crate) fn progresses<P: Problem>(problem: &P, set: Set, step: &Move) -> bool {
-    step.outcomes
-        .iter()
-        .all(|o| o.set.len() < set.len() || problem.settled(o.set, o.setup).is_some())
+    step.outcomes.iter().all(|o| o.set.len() < set.len() || problem.settled(o.set, o.setup).is_some())
 }
 
 /// Unrolls a policy into a tree.
@@ -213,12 +204,7 @@ pub(crate) fn grow<P: Problem>(
     choose: &mut dyn FnMut(&mut P, Set, Setup) -> Option<Move>,
 ) -> Vec<Node> {
     let weights = problem.weights().to_vec();
-    let root = Node {
-        set: Set::first(weights.len()),
-        setup: problem.start(),
-        expected: 0.0,
-        step: None,
-    };
+    let root = Node { set: Set::first(weights.len()), setup: problem.start(), expected: 0.0, step: None };
     let mut nodes = vec![root];
     let mut at = 0;
     while at < nodes.len() {
@@ -241,9 +227,9 @@ pub(crate) fn grow<P: Problem>(
     for at in (0..nodes.len()).rev() {
         let node = &nodes[at];
         let expected = match &node.step {
-            None => problem
-                .settled(node.set, node.setup)
-                .unwrap_or_else(|| problem.stuck(node.set, node.setup)),
+            None => {
+                problem.settled(node.set, node.setup).unwrap_or_else(|| problem.stuck(node.set, node.setup))
+            }
             Some(step) => {
                 let here = weight_of(&weights, node.set);
                 let after: f64 = step

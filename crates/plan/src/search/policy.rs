@@ -12,22 +12,14 @@ pub fn follow<P: Problem>(
     mut pick: impl FnMut(Set, Setup, &[Move]) -> Option<usize>,
 ) -> Tree {
     let nodes = grow(problem, &mut |problem, set, setup| {
-        let mut moves: Vec<Move> = problem
-            .moves(set, setup)
-            .into_iter()
-            .filter(|m| progresses(problem, set, m))
-            .collect();
+        let mut moves: Vec<Move> =
+            problem.moves(set, setup).into_iter().filter(|m| progresses(problem, set, m)).collect();
         let chosen = pick(set, setup, &moves)?;
         (chosen < moves.len()).then(|| moves.swap_remove(chosen))
     });
     let expected = nodes.first().map_or(0.0, |n| n.expected);
     let states = nodes.len();
-    Tree {
-        nodes,
-        expected,
-        proof: Proof::Bounded { bound: 0.0 },
-        states,
-    }
+    Tree { nodes, expected, proof: Proof::Bounded { bound: 0.0 }, states }
 }
 
 /// The order that minimises expected minutes when every action settles exactly one
@@ -88,12 +80,7 @@ fn entropy(weights: &[f64], classes: &[usize], set: Set) -> f64 {
         }
     }
     let total: f64 = by_class.iter().map(|c| c.1).sum();
-    by_class
-        .iter()
-        .map(|c| c.1 / total)
-        .filter(|p| *p > 0.0)
-        .map(|p| -p * p.log2())
-        .sum()
+    by_class.iter().map(|c| c.1 / total).filter(|p| *p > 0.0).map(|p| -p * p.log2()).sum()
 }
 
 #[cfg(test)]
@@ -118,34 +105,28 @@ mod tests {
     #[test]
     fn chance_per_minute_beats_every_other_order() {
         // Values, part 2, example E4 a, b, c (own instances, COMPUTED against all permutations).
-        let cases: [(&[f64], &[f64], &[usize], f64); 3] = [
-            (
-                &[0.4, 0.3, 0.2, 0.1],
-                &[4.0, 2.0, 1.0, 1.0],
-                &[2, 1, 0, 3],
-                4.70,
-            ),
-            (
-                &[0.30, 0.25, 0.18, 0.15, 0.12],
-                &[5.0, 1.0, 2.0, 10.0, 1.0],
-                &[1, 4, 2, 0, 3],
-                6.76,
-            ),
-            (
-                &[0.45, 0.25, 0.15, 0.10, 0.05],
-                &[20.0, 5.0, 2.0, 10.0, 1.0],
-                &[2, 1, 4, 0, 3],
-                18.85,
-            ),
-        ];
-        for (chances, minutes, order, expected) in cases {
-            let found = order_by_chance(chances, minutes);
-            let cost = expected_of_order(chances, minutes, &found);
-            assert!((cost - expected).abs() < 1e-9, "{cost} against {expected}");
-            assert!((expected_of_order(chances, minutes, order) - expected).abs() < 1e-9);
-            for other in permutations(chances.len()) {
-                assert!(expected_of_order(chances, minutes, &other) >= cost - 1e-9);
-            }
+        chance_per_minute(&[0.4, 0.3, 0.2, 0.1], &[4.0, 2.0, 1.0, 1.0], &[2, 1, 0, 3], 4.70);
+        chance_per_minute(
+            &[0.30, 0.25, 0.18, 0.15, 0.12],
+            &[5.0, 1.0, 2.0, 10.0, 1.0],
+            &[1, 4, 2, 0, 3],
+            6.76,
+        );
+        chance_per_minute(
+            &[0.45, 0.25, 0.15, 0.10, 0.05],
+            &[20.0, 5.0, 2.0, 10.0, 1.0],
+            &[2, 1, 4, 0, 3],
+            18.85,
+        );
+    }
+
+    fn chance_per_minute(chances: &[f64], minutes: &[f64], order: &[usize], expected: f64) {
+        let found = order_by_chance(chances, minutes);
+        let cost = expected_of_order(chances, minutes, &found);
+        assert!((cost - expected).abs() < 1e-9, "{cost} against {expected}");
+        assert!((expected_of_order(chances, minutes, order) - expected).abs() < 1e-9);
+        for other in permutations(chances.len()) {
+            assert!(expected_of_order(chances, minutes, &other) >= cost - 1e-9);
         }
     }
 }

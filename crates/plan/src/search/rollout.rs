@@ -8,8 +8,8 @@
 use std::collections::HashMap;
 
 use super::{
-    Effort, Move, Problem, Proof, SearchError, Set, Setup, Tree, grow, lower_bound, policy,
-    progresses, weight_of,
+    Effort, Move, Problem, Proof, SearchError, Set, Setup, Tree, grow, lower_bound, policy, progresses,
+    weight_of,
 };
 
 /// Levels of rollout on the base policy.
@@ -26,25 +26,14 @@ pub(super) fn solve<P: Problem>(problem: &mut P, effort: Effort<'_>) -> Result<T
         classes,
         effort,
     };
-    let nodes = grow(problem, &mut |problem, set, setup| {
-        roll.best(problem, set, setup, LEVELS).1
-    });
+    let nodes = grow(problem, &mut |problem, set, setup| roll.best(problem, set, setup, LEVELS).1);
     if roll.cancelled {
         return Err(SearchError::Cancelled);
     }
     let expected = nodes.first().map_or(0.0, |n| n.expected);
-    let members = roll
-        .classes
-        .iter()
-        .copied()
-        .zip(roll.weights.iter().copied());
+    let members = roll.classes.iter().copied().zip(roll.weights.iter().copied());
     let bound = lower_bound(members, &problem.floors(), problem.arity());
-    Ok(Tree {
-        nodes,
-        expected,
-        proof: Proof::Bounded { bound },
-        states: roll.opened,
-    })
+    Ok(Tree { nodes, expected, proof: Proof::Bounded { bound }, states: roll.opened })
 }
 
 /// Weighted minutes to go from a state, and the move taken there.
@@ -79,11 +68,8 @@ impl Rollout<'_> {
         if self.opened % 64 == 0 && self.effort.cancelled.is_some_and(|asked| asked()) {
             self.cancelled = true;
         }
-        let moves: Vec<Move> = problem
-            .moves(set, setup)
-            .into_iter()
-            .filter(|m| progresses(problem, set, m))
-            .collect();
+        let moves: Vec<Move> =
+            problem.moves(set, setup).into_iter().filter(|m| progresses(problem, set, m)).collect();
         // Past the budget or cancelled the base alone still ends the tree.
         let found = if level == 0 || self.cancelled || self.opened > self.effort.states {
             match policy::most_information(&self.weights, &self.classes, set, &moves) {
@@ -101,11 +87,7 @@ impl Rollout<'_> {
                     best = (cost, Some(step));
                 }
             }
-            if best.1.is_none() {
-                (problem.stuck(set, setup) * weight, None)
-            } else {
-                best
-            }
+            if best.1.is_none() { (problem.stuck(set, setup) * weight, None) } else { best }
         };
         self.known[level].insert((set, setup), found.clone());
         found
@@ -141,22 +123,10 @@ mod tests {
     #[test]
     fn past_the_budget_the_tree_still_ends_everywhere() {
         let tests = (0..20)
-            .map(|k| {
-                Test::of(
-                    1.0 + f64::from(k % 5),
-                    (0..20).map(|s| u8::from(s <= k)).collect(),
-                )
-            })
+            .map(|k| Test::of(1.0 + f64::from(k % 5), (0..20).map(|s| u8::from(s <= k)).collect()))
             .collect();
         let mut table = Table::new(vec![1.0; 20], tests);
-        let tree = solve(
-            &mut table,
-            Effort {
-                states: 10,
-                cancelled: None,
-            },
-        )
-        .unwrap();
+        let tree = solve(&mut table, Effort { states: 10, cancelled: None }).unwrap();
         let ends = tree.nodes.iter().filter(|n| n.step.is_none());
         assert!(ends.clone().all(|n| n.set.len() == 1));
         assert_eq!(ends.count(), 20);
@@ -164,17 +134,9 @@ mod tests {
 
     #[test]
     fn cancelling_says_so() {
-        let tests = (0..40)
-            .map(|k| Test::of(1.0, (0..40).map(|s| u8::from(s <= k)).collect()))
-            .collect();
+        let tests = (0..40).map(|k| Test::of(1.0, (0..40).map(|s| u8::from(s <= k)).collect())).collect();
         let mut table = Table::new(vec![1.0; 40], tests);
-        let tree = solve(
-            &mut table,
-            Effort {
-                states: 100_000,
-                cancelled: Some(&|| true),
-            },
-        );
+        let tree = solve(&mut table, Effort { states: 100_000, cancelled: Some(&|| true) });
         assert_eq!(tree.unwrap_err(), SearchError::Cancelled);
     }
 }

@@ -15,11 +15,7 @@ impl Set {
 
     /// The first `count` suspects; [`Set::MOST`] where there are more.
     pub fn first(count: usize) -> Set {
-        if count >= Self::MOST {
-            Set(u128::MAX)
-        } else {
-            Set((1 << count) - 1)
-        }
+        if count >= Self::MOST { Set(u128::MAX) } else { Set((1 << count) - 1) }
     }
 
     /// The set of one suspect.

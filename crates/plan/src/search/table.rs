@@ -27,11 +27,7 @@ pub struct Test {
 impl Test {
     /// A test that needs no set-up.
     pub fn of(minutes: Minutes, outcomes: Vec<u8>) -> Test {
-        Test {
-            minutes,
-            outcomes,
-            mode: 0,
-        }
+        Test { minutes, outcomes, mode: 0 }
     }
 }
 
@@ -39,12 +35,7 @@ impl Table {
     /// A table whose suspects are all repaired differently and whose tests need no set-up.
     pub fn new(weights: Vec<f64>, tests: Vec<Test>) -> Table {
         let classes = (0..weights.len()).collect();
-        Table {
-            weights,
-            classes,
-            tests,
-            changes: vec![vec![0.0]],
-        }
+        Table { weights, classes, tests, changes: vec![vec![0.0]] }
     }
 
     /// Says which suspects are repaired by the same unit.
@@ -106,14 +97,8 @@ impl Problem for Table {
             }
             sets.sort();
             let to = Setup(test.mode as u64);
-            let outcomes = sets
-                .into_iter()
-                .map(|(_, set)| Outcome {
-                    set,
-                    setup: to,
-                    minutes: 0.0,
-                })
-                .collect();
+            let outcomes =
+                sets.into_iter().map(|(_, set)| Outcome { set, setup: to, minutes: 0.0 }).collect();
             moves.push(Move {
                 action: action as u32,
                 minutes: self.changes[from][test.mode] + test.minutes,
@@ -128,14 +113,9 @@ impl Problem for Table {
         let mut classes = self.classes.clone();
         for b in 0..classes.len() {
             for a in 0..b {
-                if classes[a] != classes[b]
-                    && self.tests.iter().all(|t| t.outcomes[a] == t.outcomes[b])
-                {
+                if classes[a] != classes[b] && self.tests.iter().all(|t| t.outcomes[a] == t.outcomes[b]) {
                     let (keep, drop) = (classes[a], classes[b]);
-                    classes
-                        .iter_mut()
-                        .filter(|c| **c == drop)
-                        .for_each(|c| *c = keep);
+                    classes.iter_mut().filter(|c| **c == drop).for_each(|c| *c = keep);
                 }
             }
         }

@@ -1,0 +1,154 @@
+//! From drafts to suspects: what explains the reading and agrees with the facts.
+
+use halfsplit_circuit::{Fault, Ohms, ReadError, Solution};
+
+use crate::bench::Bench;
+use crate::facts::Fact;
+use crate::fit::{Fit, fit};
+use crate::ground::return_net;
+use crate::plan::{Dropped, FactUsed};
+use crate::priors;
+use crate::request::{PlanError, Request, Suspects};
+use crate::suspects::{Draft, Shape, Unit, UnitKind, gather, unit_weight};
+
+/// A suspect that explains the reading.
+#[derive(Clone, Debug)]
+pub(crate) struct Accused {
+    pub unit: usize,
+    pub mode: String,
+    pub ohms: Option<Ohms>,
+    pub weight: f64,
+    /// The fault at each resistance it may have.
+    pub faults: Vec<Fault>,
+    pub shape: Shape,
+}
+
+/// What came of it.
+pub(crate) struct Bill {
+    pub units: Vec<Unit>,
+    pub accused: Vec<Accused>,
+    pub dropped: Vec<Dropped>,
+    pub facts: Vec<FactUsed>,
+}
+
+/// Everything that explains the reading, weighed.
+pub(crate) fn accuse(bench: &Bench<'_>, request: &Request, facts: &[Fact]) -> Result<Bill, PlanError> {
+    let (units, drafts) = gather(bench);
+    let weights: Vec<(f64, bool)> = units.iter().map(|u| unit_weight(bench, u)).collect();
+    let file_only = request.suspects == Suspects::FileOnly;
+    let mut bill = Bill {
+        units,
+        accused: Vec::new(),
+        dropped: Vec::new(),
+        facts: facts.iter().map(|f| FactUsed { words: f.words.clone(), excluded: 0 }).collect(),
+    };
+    let sound = if facts.is_empty() { None } else { Some(bench.solver.solve(&bench.state, &[])?) };
+
+    for draft in &drafts {
+        if file_only && !weights[draft.unit].1 {
+            continue;
+        }
+        let explained = match fit(bench, draft, request.reads)? {
+            Fit::Explains(explained) => explained,
+            Fit::No(why) => {
+                bill.drop(draft, why);
+                continue;
+            }
+        };
+        // What a fact leaves of a range of resistances is what remains possible.
+        let mut faults: Vec<Fault> = explained.variants.iter().map(|&o| draft.shape.fault(o)).collect();
+        if let Some(sound) = &sound {
+            let mut against = None;
+            let mut kept = Vec::new();
+            for fault in faults {
+                match contradicted(bench, &fault, facts, sound)? {
+                    Some(fact) => against = Some(fact),
+                    None => kept.push(fault),
+                }
+            }
+            faults = kept;
+            if let (true, Some(fact)) = (faults.is_empty(), against) {
+                bill.facts[fact].excluded += 1;
+                bill.drop(draft, format!("contradicts \"{}\"", facts[fact].words));
+                continue;
+            }
+        }
+        bill.accused.push(Accused {
+            unit: draft.unit,
+            mode: draft.mode.clone(),
+            ohms: explained.ohms,
+            weight: draft.share,
+            faults,
+            shape: draft.shape,
+        });
+    }
+    if file_only {
+        bill.keep_likeliest(bench);
+    }
+    bill.weigh(&weights);
+    Ok(bill)
+}
+
+impl Bill {
+    fn drop(&mut self, draft: &Draft, why: String) {
+        let name = self.units[draft.unit].name.clone();
+        self.dropped.push(Dropped { name, mode: draft.mode.clone(), why });
+    }
+
+    /// One mode for each unit. A list on paper does not say where a harness short goes to; it is
+    /// taken to go to the return wire beside it, like the sensors' own.
+    fn keep_likeliest(&mut self, bench: &Bench<'_>) {
+        let back = return_net(bench);
+        let rank = |a: &Accused| match a.shape {
+            Shape::Chafe { to, .. } => Some(to) == bench.circuit.body || !back.contains(to),
+            _ => false,
+        };
+        let mut kept: Vec<Accused> = Vec::new();
+        for accused in self.accused.drain(..) {
+            match kept.iter_mut().find(|k| k.unit == accused.unit) {
+                None => kept.push(accused),
+                Some(known)
+                    if rank(known) && !rank(&accused) && matches!(accused.shape, Shape::Chafe { .. }) =>
+                {
+                    *known = accused;
+                }
+                Some(_) => {}
+            }
+        }
+        self.accused = kept;
+    }
+
+    /// Gives every unit its whole weight, shared among the modes that explain the reading.
+    fn weigh(&mut self, weights: &[(f64, bool)]) {
+        let unlisted = |u: &Unit| u.kind == UnitKind::Unlisted;
+        let mut met: Vec<usize> = self.accused.iter().map(|a| a.unit).collect();
+        met.sort_unstable();
+        met.dedup();
+        let strangers = met.iter().filter(|&&u| unlisted(&self.units[u])).count().max(1);
+        for unit in met {
+            let shares: f64 = self.accused.iter().filter(|a| a.unit == unit).map(|a| a.weight).sum();
+            let whole = if unlisted(&self.units[unit]) {
+                priors::UNLISTED / strangers as f64
+            } else {
+                weights[unit].0
+            };
+            for accused in self.accused.iter_mut().filter(|a| a.unit == unit) {
+                accused.weight *= whole / shares;
+            }
+        }
+    }
+}
+
+/// The first fact that a fault contradicts; one that leaves no steady state contradicts none.
+fn contradicted(
+    bench: &Bench<'_>,
+    fault: &Fault,
+    facts: &[Fact],
+    sound: &Solution,
+) -> Result<Option<usize>, ReadError> {
+    match bench.solver.solve(&bench.state, std::slice::from_ref(fault)) {
+        Ok(found) => Ok(facts.iter().position(|fact| !fact.agrees(bench.circuit, &found, sound))),
+        Err(ReadError::NoStableState { .. } | ReadError::TwoStableStates { .. }) => Ok(None),
+        Err(error) => Err(error),
+    }
+}

@@ -1,0 +1,80 @@
+//! The circuit on the bench: the pin asked about, its net, its source, what it reads when sound.
+
+use std::collections::BTreeSet;
+
+use halfsplit_circuit::{
+    BranchId, BranchKind, Circuit, Meter, Net, PartId, PartKind, PointId, Reading, Solver, State, feed_path,
+    net,
+};
+
+use crate::request::{PlanError, Request};
+
+/// Everything that stays the same while suspects and steps are weighed.
+pub(crate) struct Bench<'c> {
+    pub circuit: &'c Circuit,
+    pub solver: Solver<'c>,
+    pub state: State,
+    pub pin: PointId,
+    pub black: PointId,
+    /// What copper joins to the pin with everything mated that is mated in `state`.
+    pub net: Net,
+    pub points: BTreeSet<PointId>,
+    pub source: Source,
+    /// Reading at the pin without any fault.
+    pub healthy: Reading,
+}
+
+/// What holds the net up.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Source {
+    pub branch: BranchId,
+    /// Its end on the net.
+    pub point: PointId,
+    /// The module whose output it is.
+    pub module: Option<PartId>,
+}
+
+impl<'c> Bench<'c> {
+    pub fn new(circuit: &'c Circuit, request: &Request) -> Result<Bench<'c>, PlanError> {
+        let state = request.state.clone();
+        let pin = request.pin;
+        let black = request.black.or(circuit.negative).ok_or(PlanError::NoNegative)?;
+        let net = net(circuit, &state, pin);
+        let points: BTreeSet<PointId> = net.points.iter().copied().collect();
+        let source = source(circuit, &state, pin, &points)
+            .ok_or_else(|| PlanError::NoSource { pin: circuit.point(pin).name.clone() })?;
+        let solver = Solver::new(circuit);
+        let healthy = solver.read(&state, &[], &Meter::volts(pin, black))?;
+        Ok(Bench { circuit, solver, state, pin, black, net, points, source, healthy })
+    }
+
+    /// Name of a point.
+    pub fn name(&self, point: PointId) -> &str {
+        &self.circuit.point(point).name
+    }
+
+    /// Feeds of the module that makes the reference; empty for other sources.
+    pub fn module_feeds(&self) -> Vec<BranchId> {
+        let Some(module) = self.source.module else { return Vec::new() };
+        let feeds = self.circuit.branches_of(module);
+        feeds.filter(|(_, b)| matches!(b.kind, BranchKind::Feed { .. })).map(|(id, _)| id).collect()
+    }
+}
+
+fn source(circuit: &Circuit, state: &State, pin: PointId, points: &BTreeSet<PointId>) -> Option<Source> {
+    let of = |id: BranchId| {
+        let branch = circuit.branch(id);
+        let point = if points.contains(&branch.a) { branch.a } else { branch.b };
+        let module = (circuit.part(branch.part).kind == PartKind::Module).then_some(branch.part);
+        Source { branch: id, point, module }
+    };
+    let reference = circuit
+        .branches()
+        .find(|(_, b)| matches!(b.kind, BranchKind::Reference { .. }) && points.contains(&b.a));
+    if let Some((id, _)) = reference {
+        return Some(of(id));
+    }
+    let step =
+        feed_path(circuit, state, pin).into_iter().find(|s| !circuit.branch(s.branch).kind.is_copper())?;
+    Some(of(step.branch))
+}

@@ -1,0 +1,219 @@
+//! Drawing up a plan.
+
+mod steps;
+mod tables;
+mod words;
+
+use halfsplit_circuit::{BranchKind, Circuit, Class, ConnectorId, Meter, Minutes, PartKind};
+
+use crate::accuse::{Accused, accuse};
+use crate::bench::Bench;
+use crate::facts::Fact;
+use crate::ground::lay;
+use crate::hunt::{Action, Hunt, Quarry};
+use crate::plan::{MeterPlace, Optimality, Plan, Range, Refused, Suspect};
+use crate::priors;
+use crate::request::{PlanError, Request, Suspects};
+use crate::search::{Effort, Proof, Tree, follow, solve};
+use crate::suspects::{Unit, UnitKind};
+
+/// Draws up the plan that finds the fault in the fewest expected minutes.
+///
+/// # Errors
+/// [`PlanError`] where there is nothing to plan, where a fact or the meter place is of no use, or
+/// where a danger stands before every step.
+pub fn plan(circuit: &Circuit, request: &Request) -> Result<Plan, PlanError> {
+    let case = Case::open(circuit, request)?;
+    let mut hunt = case.hunt(request)?;
+    let tree = solve(&mut hunt.hunt, Effort { states: request.effort, cancelled: None })?;
+    Ok(case.write(request, hunt, &tree))
+}
+
+/// Expected minutes of parting these connectors in this order, each singly and left out, until one
+/// repair unit is left. The source's own connector stands for the wire dead and ohms.
+///
+/// Inline connectors are parted only where the order names them and [`Request::splits`] allows it.
+///
+/// # Errors
+/// As [`plan`].
+pub fn minutes_in_order(
+    circuit: &Circuit,
+    request: &Request,
+    order: &[ConnectorId],
+) -> Result<Minutes, PlanError> {
+    let case = Case::open(circuit, request)?;
+    let Ready { mut hunt, minutes, .. } = case.hunt(request)?;
+    let source = hunt.source_tap.map(|t| hunt.taps[t].connector);
+    let taps: Vec<ConnectorId> = hunt.taps.iter().map(|t| t.connector).collect();
+    let actions = hunt.actions.clone();
+    let tree = follow(&mut hunt, |_, _, moves| {
+        let find =
+            |wanted: &dyn Fn(Action) -> bool| moves.iter().position(|m| wanted(actions[m.action as usize]));
+        let listed = order.iter().find_map(|&connector| {
+            if Some(connector) == source {
+                return find(&|a| matches!(a, Action::Ohms { .. }));
+            }
+            find(&|a| matches!(a, Action::Part { tap, remate: false } if taps[tap] == connector))
+        });
+        // Past the list only the leads are moved.
+        listed.or_else(|| find(&|a| matches!(a, Action::Ohms { .. })))
+    });
+    Ok(minutes + tree.expected)
+}
+
+/// A plan's subject: the circuit, the reading and what explains it.
+pub(crate) struct Case<'c> {
+    pub bench: Bench<'c>,
+    pub class: Option<Class>,
+    pub nominal: f64,
+    pub silent: bool,
+    pub units: Vec<Unit>,
+    pub accused: Vec<Accused>,
+    pub dropped: Vec<crate::plan::Dropped>,
+    pub facts: Vec<crate::plan::FactUsed>,
+}
+
+/// A hunt ready to be searched.
+pub(crate) struct Ready<'h, 'c> {
+    pub hunt: Hunt<'h, 'c>,
+    pub refused: Vec<Refused>,
+    /// Minutes to the meter place.
+    pub minutes: Minutes,
+}
+
+impl<'c> Case<'c> {
+    pub fn open(circuit: &'c Circuit, request: &Request) -> Result<Case<'c>, PlanError> {
+        let facts: Vec<Fact> =
+            request.facts.iter().map(|f| Fact::parse(circuit, f)).collect::<Result<_, _>>()?;
+        let bench = Bench::new(circuit, request)?;
+        let healthy = bench.healthy.nominal;
+        let nominal = match circuit.branch(bench.source.branch).kind {
+            BranchKind::Reference { volts, .. } => volts,
+            _ => healthy.abs().max(1.0),
+        };
+        let class = request.reads.map(|reads| Class::of_volts(reads, healthy, nominal));
+        if let (Some(reads), Some(Class::Good)) = (request.reads, class) {
+            return Err(PlanError::Sound { pin: bench.name(bench.pin).to_owned(), reads, healthy });
+        }
+        let silent = facts.iter().any(|f| f.is_silence().is_some_and(|m| Some(m) == bench.source.module));
+        let bill = accuse(&bench, request, &facts)?;
+        if bill.accused.is_empty() {
+            let pin = bench.name(bench.pin).to_owned();
+            return Err(PlanError::Unexplained { pin, reads: request.reads.unwrap_or(healthy), healthy });
+        }
+        let mut accused = bill.accused;
+        accused.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.unit.cmp(&b.unit)));
+        accused.truncate(crate::search::Set::MOST);
+        let (units, dropped, facts) = (bill.units, bill.dropped, bill.facts);
+        Ok(Case { bench, class, nominal, silent, units, accused, dropped, facts })
+    }
+
+    pub fn hunt(&self, request: &Request) -> Result<Ready<'_, 'c>, PlanError> {
+        let high = self.class == Some(Class::High);
+        let (ground, refused, minutes) = lay(&self.bench, request, &self.accused, self.silent, high)?;
+        let quarry = self
+            .accused
+            .iter()
+            .map(|a| Quarry { unit: a.unit, weight: a.weight, faults: a.faults.clone() })
+            .collect();
+        Ok(Ready { hunt: Hunt::new(&self.bench, quarry, ground), refused, minutes })
+    }
+
+    fn write(&self, request: &Request, ready: Ready<'_, 'c>, tree: &Tree) -> Plan {
+        let Ready { mut hunt, refused, minutes } = ready;
+        let bench = &self.bench;
+        let suspects = self.suspects();
+        let (steps, start) = steps::write(self, &mut hunt, tree);
+        let expected_minutes = minutes + tree.expected;
+        let optimality = match tree.proof {
+            Proof::Optimal => Optimality::Optimal,
+            Proof::Bounded { bound } if bound > 0.0 => {
+                let bound = minutes + bound;
+                Optimality::Within { bound, ratio: expected_minutes / bound }
+            }
+            Proof::Bounded { .. } => Optimality::Unproved,
+        };
+        let home = hunt.home;
+        let sound = bench.solver.read(&bench.state, &[], &Meter::volts(home, bench.black));
+        let healthy = sound.map_or(range(&bench.healthy), |r| range(&r));
+        let meter = MeterPlace {
+            red: home,
+            name: bench.name(home).to_owned(),
+            black: words::black(bench, bench.black),
+            place: words::place(bench, home),
+            colour: words::colour(bench, home),
+            minutes,
+            healthy,
+            refused,
+        };
+        Plan {
+            pin: bench.name(bench.pin).to_owned(),
+            reads: request.reads,
+            class: self.class,
+            healthy: range(&bench.healthy),
+            key: bench.state.key,
+            supply: bench.state.supply(),
+            meter,
+            facts: self.facts.clone(),
+            units: self.units.clone(),
+            suspects,
+            always: always(request),
+            dropped: self.dropped.clone(),
+            dead_wire: tables::dead_wire(bench, home),
+            feeds: tables::loaded(bench),
+            added_equipment: tables::added_equipment(),
+            module_gates: tables::module_gates(bench),
+            cautions: tables::cautions(bench, &steps),
+            remate: tables::remate(&steps),
+            steps,
+            start,
+            expected_minutes,
+            optimality,
+        }
+    }
+
+    fn suspects(&self) -> Vec<Suspect> {
+        self.accused
+            .iter()
+            .map(|a| Suspect {
+                unit: Some(a.unit),
+                name: self.units[a.unit].name.clone(),
+                mode: a.mode.clone(),
+                ohms: a.ohms,
+                weight: a.weight,
+            })
+            .collect()
+    }
+
+    /// Whether a unit is a module, or equipment that only looks like one's fault.
+    pub fn is_module(&self, unit: usize) -> bool {
+        self.units[unit].kind == UnitKind::Part(PartKind::Module)
+    }
+}
+
+/// What no single reading can exclude.
+fn always(request: &Request) -> Vec<Suspect> {
+    let one = |name: &str, mode: &str, weight| Suspect {
+        unit: None,
+        name: name.to_owned(),
+        mode: mode.to_owned(),
+        ohms: None,
+        weight,
+    };
+    if request.suspects == Suspects::FileOnly {
+        return Vec::new();
+    }
+    vec![
+        one(
+            "wrong wire or wrong variant",
+            "the leads are on another wire, or the car is built otherwise",
+            priors::WRONG_WIRE,
+        ),
+        one("two faults", "more than one of the suspects at once", priors::TWO_FAULTS),
+    ]
+}
+
+/// A reading as plain data.
+pub(crate) fn range(reading: &halfsplit_circuit::Reading) -> Range {
+    Range { nominal: reading.nominal, low: reading.low, high: reading.high }
+}

@@ -1,0 +1,219 @@
+//! The tables that go with every plan: dead wire, loaded feeds, gates, cautions.
+
+use std::collections::BTreeSet;
+
+use halfsplit_circuit::{BranchKind, Circuit, ConnectorId, Hazard, Key, Load, Meter, PointId, State, net};
+
+use super::{range, words};
+use crate::bench::Bench;
+use crate::legal;
+use crate::plan::{CautionNote, DeadRow, DeadWire, LoadedCheck, Step};
+
+/// Volts that a loaded feed may stay under the battery, and a loaded ground above negative.
+const FEED_DROP: f64 = 0.3;
+const GROUND_DROP: f64 = 0.1;
+
+/// Ohms from the meter place with every branch out and the battery off.
+pub(super) fn dead_wire(bench: &Bench<'_>, home: PointId) -> Option<DeadWire> {
+    let circuit = bench.circuit;
+    let mut state = State { battery: false, key: Key::Off, ..bench.state.clone() };
+    let mut out: Vec<ConnectorId> = Vec::new();
+    for &id in &bench.net.branches {
+        if let BranchKind::Mated { connector, .. } = circuit.branch(id).kind
+            && circuit.connector(connector).owner.is_some()
+            && !out.contains(&connector)
+        {
+            out.push(connector);
+        }
+    }
+    state.unplugged.extend(out.iter().copied());
+
+    let mut blacks: Vec<(PointId, String)> = Vec::new();
+    if let Some(negative) = circuit.negative {
+        blacks.push((negative, "body and battery negative".to_owned()));
+    }
+    if let Some(positive) = circuit.positive {
+        blacks.push((positive, "feeds".to_owned()));
+    }
+    // Every other wire that shares a connector with this one, once a net.
+    let mut met: BTreeSet<PointId> = bench.points.clone();
+    for &point in &bench.points {
+        let Some((connector, half)) = legal::cavity(circuit, point) else { continue };
+        if circuit.connector(connector).owner.is_some() && half != 0 {
+            continue;
+        }
+        for cavity in &circuit.connector(connector).cavities {
+            let Some(other) = cavity.points[usize::from(half)] else { continue };
+            if met.contains(&other) {
+                continue;
+            }
+            met.extend(net(circuit, &state, other).points);
+            let what = format!("{} {}", words::colour(bench, other), cavity.label);
+            blacks.push((other, what.trim().to_owned()));
+        }
+    }
+    // The far ends of the wire itself.
+    for &point in &bench.points {
+        let far = legal::cavity(circuit, point)
+            .is_some_and(|(c, half)| circuit.connector(c).owner.is_some() && half == 0 && point != home);
+        if far {
+            blacks.push((point, "the wire itself, end to end".to_owned()));
+        }
+    }
+
+    let rows: Vec<DeadRow> = blacks
+        .into_iter()
+        .filter_map(|(point, what)| {
+            let reading = bench.solver.read(&state, &[], &Meter::ohms(home, point)).ok()?;
+            Some(DeadRow { black: words::black(bench, point), what, expected: range(&reading) })
+        })
+        .collect();
+    if rows.is_empty() {
+        return None;
+    }
+    let out = out.into_iter().map(|c| circuit.connector(c).name.clone()).collect();
+    Some(DeadWire { red: bench.name(home).to_owned(), out, rows })
+}
+
+/// Every feed and ground of the source's module, harness side, its connector out, lamp across.
+pub(super) fn loaded(bench: &Bench<'_>) -> Vec<LoadedCheck> {
+    let circuit = bench.circuit;
+    let (Some(module), Some(negative), Some(positive)) =
+        (bench.source.module, circuit.negative, circuit.positive)
+    else {
+        return Vec::new();
+    };
+    let own: BTreeSet<ConnectorId> = (0..circuit.connectors.len() as u32)
+        .map(ConnectorId)
+        .filter(|&c| circuit.connector(c).owner == Some(module))
+        .collect();
+    let parted = legal::with_out(&bench.state, &own);
+    let feeds: BTreeSet<PointId> = bench.module_feeds().iter().map(|&f| circuit.branch(f).a).collect();
+    let supply = bench.state.supply().unwrap_or_else(|| battery(circuit));
+
+    let mut checks = Vec::new();
+    for &connector in &own {
+        let it = circuit.connector(connector);
+        for cavity in &it.cavities {
+            let [Some(wire), Some(part)] = cavity.points else { continue };
+            let is_feed = feeds.contains(&part);
+            let is_ground = !is_feed && net(circuit, &parted, wire).contains(negative);
+            if !is_feed && !is_ground {
+                continue;
+            }
+            let state = legal::with_out(&bench.state, &BTreeSet::from([connector]));
+            let (red, black) = if is_feed { (wire, negative) } else { (positive, wire) };
+            let Ok(reading) = bench.solver.read(&state, &[], &Meter::loaded(red, black, Load::Lamp)) else {
+                continue;
+            };
+            let at_least = supply - if is_feed { FEED_DROP } else { GROUND_DROP };
+            let note = if reading.nominal < at_least - FEED_DROP {
+                format!(
+                    "stays dead while {} is out even when sound: what switches it depends on the module",
+                    it.name
+                )
+            } else {
+                String::new()
+            };
+            let what = format!("{} {}", words::colour(bench, wire), cavity.label);
+            checks.push(LoadedCheck {
+                cavity: bench.name(wire).to_owned(),
+                what: what.trim().to_owned(),
+                role: if is_feed { "feed" } else { "ground" },
+                out: it.name.clone(),
+                red: words::black(bench, red),
+                black: words::black(bench, black),
+                expected: range(&reading),
+                at_least,
+                note,
+            });
+        }
+    }
+    checks
+}
+
+fn battery(circuit: &Circuit) -> f64 {
+    let volts = circuit.branches.iter().find_map(|b| match b.kind {
+        BranchKind::Source { volts, .. } => Some(volts),
+        _ => None,
+    });
+    volts.unwrap_or(12.0)
+}
+
+/// What to look for that no file draws.
+pub(super) fn added_equipment() -> Vec<String> {
+    [
+        "Ask first: alarm, tracker, remote start, towing kit, radio? It costs no minutes.",
+        "Look along the wire for taps, half a metre from modules, column and fuse box.",
+        "Pull the added equipment's own fuse with everything mated: the reading must recover.",
+        "It conducts only when powered: ohms on the dead wire may look clean. Repeat with an outside source.",
+    ]
+    .map(str::to_owned)
+    .into()
+}
+
+/// What must have a reading before the module is named.
+pub(super) fn module_gates(bench: &Bench<'_>) -> Vec<String> {
+    let Some(module) = bench.source.module else { return Vec::new() };
+    let name = &bench.circuit.part(module).name;
+    [
+        format!("every feed of {name}, under load"),
+        format!("every ground of {name}, under load"),
+        "the reference with all its loads off".to_owned(),
+        "the wire to body, to every neighbour and to the feeds, dead".to_owned(),
+        "the wire fed from outside with the module out: it must hold its volts".to_owned(),
+        "no equipment that the file does not know on the wire".to_owned(),
+        format!("{name} on the network, its software and variant as the car's"),
+        "the cause cleared: a short kills the next module too".to_owned(),
+    ]
+    .into()
+}
+
+/// Dangers at everything the plan touches, and the rules of the trade.
+pub(super) fn cautions(bench: &Bench<'_>, steps: &[Step]) -> Vec<CautionNote> {
+    let circuit = bench.circuit;
+    let mut notes: BTreeSet<CautionNote> = BTreeSet::new();
+    let mut take = |at: &str, cautions: &[halfsplit_circuit::Caution]| {
+        for caution in cautions {
+            let words = caution.words.clone();
+            notes.insert(CautionNote { at: at.to_owned(), hazard: Some(caution.hazard), words });
+        }
+    };
+    for connector in &circuit.connectors {
+        if steps.iter().any(|s| s.target == connector.name || s.out.contains(&connector.name)) {
+            take(&connector.name, &connector.cautions);
+            if let Some(owner) = connector.owner {
+                let owner = circuit.part(owner);
+                take(&owner.name, &owner.cautions);
+            }
+        }
+    }
+    for &id in &bench.net.branches {
+        let part = circuit.part(circuit.branch(id).part);
+        take(&part.name, &part.cautions);
+    }
+    let mut list: Vec<CautionNote> = notes.into_iter().collect();
+    // Gates first: nobody reads on past them.
+    list.sort_by_key(|n| !matches!(n.hazard, Some(Hazard::Airbag | Hazard::HighVoltage | Hazard::Fuel)));
+    let rule = |words: &str| CautionNote { at: String::new(), hazard: None, words: words.to_owned() };
+    list.push(rule("The maker's instructions, local rules and trained people come before this plan."));
+    list.push(rule("Probe along the seal from the wire side; never force a lead into a terminal."));
+    if matches!(circuit.branch(bench.source.branch).kind, BranchKind::Reference { .. }) {
+        list.push(rule("No test lamp on a reference or signal: it pulls the output down by itself."));
+    }
+    if steps.iter().any(|s| s.unit == "ohm") {
+        list.push(rule("Ohms only with the battery off and the wire proved dead."));
+    }
+    list
+}
+
+/// Connectors that the plan takes apart.
+pub(super) fn remate(steps: &[Step]) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for name in steps.iter().flat_map(|s| &s.out) {
+        if !names.contains(name) {
+            names.push(name.clone());
+        }
+    }
+    names
+}

@@ -1,0 +1,102 @@
+//! Trade words for points, readings and what remains.
+
+use halfsplit_circuit::{BranchKind, Class, Ohms, PointId};
+
+use super::Case;
+use crate::bench::Bench;
+use crate::legal;
+use crate::search::Set;
+
+/// The black lead's place.
+pub(super) fn black(bench: &Bench<'_>, point: PointId) -> String {
+    if Some(point) == bench.circuit.negative {
+        "battery negative".to_owned()
+    } else if Some(point) == bench.circuit.positive {
+        "battery positive".to_owned()
+    } else {
+        bench.name(point).to_owned()
+    }
+}
+
+/// Where a point is, in the author's words.
+pub(super) fn place(bench: &Bench<'_>, point: PointId) -> String {
+    if let Some((connector, _)) = legal::cavity(bench.circuit, point) {
+        return bench.circuit.connector(connector).place.clone();
+    }
+    let name = bench.name(point);
+    let owner = bench.circuit.part_named(name.split(':').next().unwrap_or(name));
+    owner.map(|p| bench.circuit.part(p).place.clone()).unwrap_or_default()
+}
+
+/// Colour of the wire at a point.
+pub(super) fn colour(bench: &Bench<'_>, point: PointId) -> String {
+    let wire = bench.circuit.branches().find_map(|(_, b)| match &b.kind {
+        BranchKind::Wire { colour, .. } if b.a == point || b.b == point => Some(colour.clone()),
+        _ => None,
+    });
+    wire.unwrap_or_default()
+}
+
+/// `X21 (engine left, top)`.
+pub(super) fn with_place(name: &str, place: &str) -> String {
+    if place.is_empty() { name.to_owned() } else { format!("{name} ({place})") }
+}
+
+/// Ohms as a hand meter shows them.
+pub(crate) fn ohms(value: Ohms) -> String {
+    match value {
+        v if v.is_infinite() => "OL".to_owned(),
+        v if v < 100.0 => format!("{v:.1} Ω"),
+        v if v < 1e3 => format!("{v:.0} Ω"),
+        v if v < 1e6 => format!("{:.1} kΩ", v / 1e3),
+        v => format!("{:.1} MΩ", v / 1e6),
+    }
+}
+
+/// What an outcome amounts to.
+pub(super) fn class(case: &Case<'_>, nominal: f64, sound: f64, is_ohms: bool) -> String {
+    if nominal.is_nan() {
+        return "no steady reading".to_owned();
+    }
+    let class = if is_ohms { Class::of_ohms(nominal) } else { Class::of_volts(nominal, sound, case.nominal) };
+    class.to_string()
+}
+
+/// Names of the units of a set, heaviest first, each once.
+pub(super) fn units(case: &Case<'_>, set: Set) -> Vec<String> {
+    let mut weighed: Vec<(usize, f64)> = Vec::new();
+    for suspect in set.iter() {
+        let accused = &case.accused[suspect];
+        match weighed.iter_mut().find(|w| w.0 == accused.unit) {
+            Some(known) => known.1 += accused.weight,
+            None => weighed.push((accused.unit, accused.weight)),
+        }
+    }
+    weighed.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    weighed.into_iter().map(|(unit, _)| case.units[unit].name.clone()).collect()
+}
+
+/// What an end of the walk says.
+pub(super) fn verdict(case: &Case<'_>, set: Set) -> String {
+    let names = units(case, set);
+    let modes = |name: &str| {
+        let mut modes: Vec<String> = Vec::new();
+        for accused in set.iter().map(|i| &case.accused[i]).filter(|a| case.units[a.unit].name == name) {
+            let mode = match accused.ohms {
+                Some(value) if value.is_finite() => format!("{}, about {}", accused.mode, ohms(value)),
+                _ => accused.mode.clone(),
+            };
+            if !modes.contains(&mode) {
+                modes.push(mode);
+            }
+        }
+        modes.join("; or ")
+    };
+    match &names[..] {
+        [only] => format!("{only}: {}", modes(only)),
+        several => {
+            let lines: Vec<String> = several.iter().map(|n| format!("{n} ({})", modes(n))).collect();
+            format!("one of these, which no allowed reading parts: {}", lines.join(", "))
+        }
+    }
+}

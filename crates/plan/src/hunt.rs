@@ -1,0 +1,368 @@
+//! The isolation of a fault as a search problem: set-ups, moves, minutes.
+
+mod costs;
+mod readings;
+
+use std::collections::{BTreeSet, HashMap};
+
+use halfsplit_circuit::{ConnectorId, Fault, Load, Minutes, PointId};
+
+pub(crate) use readings::Span;
+use readings::View;
+
+use crate::bench::Bench;
+use crate::legal;
+use crate::request::Costs;
+use crate::search::{Move, Outcome, Problem, Set, Setup};
+
+/// Minutes charged where a walk ends with suspects that another order would have parted:
+/// everything mated again and begun anew (own estimate).
+const START_AGAIN: Minutes = 30.0;
+
+/// A suspect as the hunt sees it.
+#[derive(Clone, Debug)]
+pub(crate) struct Quarry {
+    pub unit: usize,
+    pub weight: f64,
+    /// The fault at each resistance it may have; a prediction spans them all.
+    pub faults: Vec<Fault>,
+}
+
+/// A place that is reached once.
+#[derive(Clone, Debug)]
+pub(crate) struct Place {
+    pub reach: Minutes,
+    /// Shared way in; empty for none.
+    pub access: String,
+}
+
+/// A connector that may be parted.
+#[derive(Clone, Debug)]
+pub(crate) struct Tap {
+    pub connector: ConnectorId,
+    pub place: usize,
+    pub inline: bool,
+}
+
+/// A reading away from the meter place.
+#[derive(Clone, Debug)]
+pub(crate) struct Probe {
+    pub red: PointId,
+    pub load: Load,
+    /// A connector that is out for this reading only.
+    pub out: Option<ConnectorId>,
+    pub place: usize,
+    /// Minutes on top of the reach.
+    pub extra: Minutes,
+}
+
+/// What a step does.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub(crate) enum Action {
+    /// Part a connector and read at the meter place; `remate` mates the inlines that are out first.
+    Part { tap: usize, remate: bool },
+    /// Hang the reference load on the leads.
+    Load,
+    /// Source connector out, outside source through a resistor into the wire.
+    Inject,
+    /// Wire dead, source connector out, ohms to a black place.
+    Ohms { black: u8 },
+    /// Read somewhere else.
+    Probe(usize),
+}
+
+/// Whether the wire is live, fed from outside, or dead.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub(crate) enum Phase {
+    Live,
+    Injected,
+    Dead,
+}
+
+/// The physical set-up.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub(crate) struct Rig {
+    /// Taps that are out, as bits.
+    pub parted: u64,
+    /// Places reached so far, as bits.
+    pub reached: u64,
+    pub phase: Phase,
+    pub black: u8,
+}
+
+/// Which kinds of step are allowed.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Allowed {
+    pub unplug: bool,
+    pub load: bool,
+    pub inject: bool,
+    pub ohms: bool,
+}
+
+/// The search problem.
+pub(crate) struct Hunt<'h, 'c> {
+    pub bench: &'h Bench<'c>,
+    pub quarry: Vec<Quarry>,
+    pub weights: Vec<f64>,
+    pub home: PointId,
+    pub home_place: usize,
+    pub places: Vec<Place>,
+    pub taps: Vec<Tap>,
+    /// The source's own connector.
+    pub source_tap: Option<usize>,
+    pub blacks: Vec<PointId>,
+    pub probes: Vec<Probe>,
+    pub allowed: Allowed,
+    pub costs: Costs,
+    /// For each suspect those that need no parting from it: same unit, or alike in every reading.
+    pub alike: Vec<Set>,
+    pub actions: Vec<Action>,
+    rigs: Vec<Rig>,
+    rig_ids: HashMap<Rig, u64>,
+    spans: HashMap<(View, usize), Span>,
+    joins: HashMap<u64, bool>,
+}
+
+/// The parts of a [`Hunt`] that are chosen before it starts.
+pub(crate) struct Ground {
+    pub home: PointId,
+    pub home_place: usize,
+    pub places: Vec<Place>,
+    pub taps: Vec<Tap>,
+    pub source_tap: Option<usize>,
+    pub blacks: Vec<PointId>,
+    pub probes: Vec<Probe>,
+    pub allowed: Allowed,
+    pub costs: Costs,
+}
+
+impl<'h, 'c> Hunt<'h, 'c> {
+    pub fn new(bench: &'h Bench<'c>, quarry: Vec<Quarry>, ground: Ground) -> Hunt<'h, 'c> {
+        let weights = quarry.iter().map(|q| q.weight).collect();
+        let start = Rig { parted: 0, reached: 1 << ground.home_place, phase: Phase::Live, black: 0 };
+        let Ground { home, home_place, places, taps, source_tap, blacks, probes, allowed, costs } = ground;
+        let mut hunt = Hunt {
+            bench,
+            quarry,
+            weights,
+            home,
+            home_place,
+            places,
+            taps,
+            source_tap,
+            blacks,
+            probes,
+            allowed,
+            costs,
+            alike: Vec::new(),
+            actions: Vec::new(),
+            rigs: Vec::new(),
+            rig_ids: HashMap::new(),
+            spans: HashMap::new(),
+            joins: HashMap::new(),
+        };
+        hunt.actions = hunt.all_actions();
+        hunt.setup(start);
+        hunt.alike = hunt.find_alike();
+        hunt
+    }
+
+    /// The set-up behind a number.
+    pub fn rig(&self, setup: Setup) -> Rig {
+        self.rigs[setup.0 as usize]
+    }
+
+    fn setup(&mut self, rig: Rig) -> Setup {
+        if let Some(&id) = self.rig_ids.get(&rig) {
+            return Setup(id);
+        }
+        let id = self.rigs.len() as u64;
+        self.rigs.push(rig);
+        self.rig_ids.insert(rig, id);
+        Setup(id)
+    }
+
+    fn all_actions(&self) -> Vec<Action> {
+        let mut actions = Vec::new();
+        if self.allowed.unplug {
+            for tap in 0..self.taps.len() {
+                actions.push(Action::Part { tap, remate: false });
+                actions.push(Action::Part { tap, remate: true });
+            }
+        }
+        if self.allowed.load {
+            actions.push(Action::Load);
+        }
+        if self.allowed.inject && self.source_tap.is_some() {
+            actions.push(Action::Inject);
+        }
+        if self.allowed.ohms {
+            actions.extend((0..self.blacks.len()).map(|b| Action::Ohms { black: b as u8 }));
+        }
+        actions.extend((0..self.probes.len()).map(Action::Probe));
+        actions
+    }
+
+    /// Connectors that are out.
+    pub fn out(&self, parted: u64) -> BTreeSet<ConnectorId> {
+        bits(parted).map(|tap| self.taps[tap].connector).collect()
+    }
+
+    /// Taps of inline connectors that are out.
+    pub fn inlines(&self, parted: u64) -> u64 {
+        bits(parted).filter(|&tap| self.taps[tap].inline).map(|tap| 1 << tap).sum()
+    }
+
+    /// Whether the meter still hangs on the source.
+    fn joined(&mut self, parted: u64) -> bool {
+        if let Some(&known) = self.joins.get(&parted) {
+            return known;
+        }
+        let joined = legal::joined(self.bench, self.home, &self.out(parted));
+        self.joins.insert(parted, joined);
+        joined
+    }
+
+    /// Where an action leads from a rig and what it costs; `None` where it is not allowed or does nothing.
+    pub fn apply(&mut self, rig: Rig, action: Action) -> Option<(Rig, View, Minutes)> {
+        let mut next = rig;
+        let mut minutes = 0.0;
+        match action {
+            Action::Part { tap, remate } => {
+                let inlines = self.inlines(rig.parted);
+                if rig.phase == Phase::Injected || (remate && inlines == 0) {
+                    return None;
+                }
+                if remate {
+                    minutes += bits(inlines).map(|t| self.remating(t)).sum::<Minutes>();
+                    next.parted &= !inlines;
+                }
+                if next.parted >> tap & 1 == 1 || (remate && inlines >> tap & 1 == 1) {
+                    return None;
+                }
+                minutes += self.parting(next.reached, tap);
+                next.parted |= 1 << tap;
+                next.reached |= 1 << self.taps[tap].place;
+                if rig.phase == Phase::Live && !self.joined(next.parted) {
+                    return None;
+                }
+            }
+            Action::Load => {
+                if rig.phase != Phase::Live {
+                    return None;
+                }
+                let view =
+                    View { parted: rig.parted, phase: Phase::Live, black: 0, look: readings::Look::Loaded };
+                return Some((rig, view, self.costs.load));
+            }
+            Action::Inject | Action::Ohms { .. } => {
+                let black = if let Action::Ohms { black } = action { Some(black) } else { None };
+                let phase = if black.is_some() { Phase::Dead } else { Phase::Injected };
+                if phase == Phase::Injected && rig.phase != Phase::Live
+                    || rig.phase == Phase::Dead && black == Some(rig.black)
+                {
+                    return None;
+                }
+                if let Some(tap) = self.source_tap.filter(|&t| rig.parted >> t & 1 == 0) {
+                    minutes += self.parting(rig.reached, tap);
+                    next.parted |= 1 << tap;
+                    next.reached |= 1 << self.taps[tap].place;
+                }
+                minutes += match (phase, rig.phase) {
+                    (Phase::Dead, Phase::Dead) => self.costs.black,
+                    (Phase::Dead, _) => self.costs.battery_off,
+                    _ => self.costs.load,
+                };
+                next.phase = phase;
+                next.black = black.unwrap_or(0);
+            }
+            Action::Probe(at) => {
+                if rig.phase != Phase::Live {
+                    return None;
+                }
+                let probe = &self.probes[at];
+                minutes += self.reaching(rig.reached, probe.place) + probe.extra;
+                next.reached |= 1 << probe.place;
+                let look = readings::Look::Probe(at);
+                let view = View { parted: rig.parted, phase: Phase::Live, black: 0, look };
+                return Some((next, view, minutes));
+            }
+        }
+        let look = readings::Look::Home;
+        let view = View { parted: next.parted, phase: next.phase, black: next.black, look };
+        Some((next, view, minutes))
+    }
+
+    /// Whether every suspect of a set needs no parting from any other.
+    pub fn is_one(&self, set: Set) -> bool {
+        set.iter().all(|i| set.is_within(self.alike[i]))
+    }
+}
+
+impl Problem for Hunt<'_, '_> {
+    fn weights(&self) -> &[f64] {
+        &self.weights
+    }
+
+    fn start(&self) -> Setup {
+        Setup(0)
+    }
+
+    fn settled(&self, set: Set, _: Setup) -> Option<Minutes> {
+        self.is_one(set).then_some(0.0)
+    }
+
+    fn stuck(&self, _: Set, _: Setup) -> Minutes {
+        START_AGAIN
+    }
+
+    fn moves(&mut self, set: Set, setup: Setup) -> Vec<Move> {
+        let rig = self.rig(setup);
+        let mut moves = Vec::new();
+        for at in 0..self.actions.len() {
+            let Some((next, view, minutes)) = self.apply(rig, self.actions[at]) else { continue };
+            let bins = self.bins(set, view);
+            if bins.len() < 2 {
+                continue;
+            }
+            let setup = self.setup(next);
+            let outcomes = bins.into_iter().map(|(set, _)| Outcome { set, setup, minutes: 0.0 }).collect();
+            moves.push(Move { action: at as u32, minutes, outcomes });
+        }
+        moves
+    }
+
+    fn classes(&self) -> Vec<usize> {
+        // Components of "needs no parting": coarser than any set that settles, so the bound holds.
+        let mut classes: Vec<usize> = (0..self.quarry.len()).collect();
+        for i in 0..classes.len() {
+            for j in self.alike[i].iter() {
+                let (keep, drop) = (classes[i].min(classes[j]), classes[i].max(classes[j]));
+                classes.iter_mut().filter(|c| **c == drop).for_each(|c| *c = keep);
+            }
+        }
+        classes
+    }
+
+    fn floors(&self) -> Vec<Minutes> {
+        let cheapest = self.cheapest();
+        vec![cheapest; if cheapest > 0.0 { self.quarry.len() } else { 0 }]
+    }
+
+    fn arity(&self) -> usize {
+        // Volts and ohms come in few kinds a person tells apart; four is the most that was ever seen to matter.
+        self.quarry.len().max(2)
+    }
+}
+
+/// Positions of the bits that are set.
+pub(crate) fn bits(mut mask: u64) -> impl Iterator<Item = usize> {
+    std::iter::from_fn(move || {
+        if mask == 0 {
+            return None;
+        }
+        let next = mask.trailing_zeros() as usize;
+        mask &= mask - 1;
+        Some(next)
+    })
+}

@@ -1,0 +1,210 @@
+//! What every suspect would read, and which of them a person can tell apart.
+
+use halfsplit_circuit::{Fault, Key, Load, Measure, Meter, State};
+
+use super::{Action, Hunt, Phase, Rig};
+use crate::legal::with_out;
+use crate::search::Set;
+
+/// A predicted reading, volts or ohms.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(crate) struct Span {
+    pub nominal: f64,
+    pub low: f64,
+    pub high: f64,
+}
+
+impl Span {
+    /// Any reading at all: what is said of a circuit that finds no steady state.
+    const ANY: Span = Span { nominal: f64::NAN, low: f64::NEG_INFINITY, high: f64::INFINITY };
+
+    fn join(self, other: Span) -> Span {
+        Span { nominal: self.nominal, low: self.low.min(other.low), high: self.high.max(other.high) }
+    }
+}
+
+/// Where and how a reading is taken.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub(crate) struct View {
+    pub parted: u64,
+    pub phase: Phase,
+    pub black: u8,
+    pub look: Look,
+}
+
+/// At the meter place, with a load on the leads, or elsewhere.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub(crate) enum Look {
+    Home,
+    Loaded,
+    Probe(usize),
+}
+
+impl View {
+    /// Whether it is a reading in ohms.
+    pub fn is_ohms(self) -> bool {
+        self.phase == Phase::Dead
+    }
+}
+
+impl Hunt<'_, '_> {
+    /// The state and the meter of a view.
+    pub fn stage(&self, view: View) -> (State, Meter) {
+        let mut out = self.out(view.parted);
+        let mut meter =
+            Meter { red: self.home, black: self.bench.black, measure: Measure::Volts(Load::None) };
+        match view.look {
+            Look::Home => {}
+            Look::Loaded => meter.measure = Measure::Volts(Load::Reference),
+            Look::Probe(at) => {
+                let probe = &self.probes[at];
+                meter.red = probe.red;
+                meter.measure = Measure::Volts(probe.load);
+                out.extend(probe.out);
+            }
+        }
+        let mut state = with_out(&self.bench.state, &out);
+        match view.phase {
+            Phase::Live => {}
+            Phase::Injected => {
+                meter.measure = Measure::Inject { volts: self.inject_volts(), through: INJECT_THROUGH };
+            }
+            Phase::Dead => {
+                meter.measure = Measure::Ohms;
+                meter.black = self.blacks[usize::from(view.black)];
+                state.battery = false;
+                state.key = Key::Off;
+            }
+        }
+        (state, meter)
+    }
+
+    /// What the bench source is set to: what the wire carries when sound.
+    pub fn inject_volts(&self) -> f64 {
+        self.bench.healthy.nominal.round().max(1.0)
+    }
+
+    /// What a suspect would read.
+    pub fn span(&mut self, view: View, suspect: usize) -> Span {
+        if let Some(&known) = self.spans.get(&(view, suspect)) {
+            return known;
+        }
+        let (state, meter) = self.stage(view);
+        let faults = &self.quarry[suspect].faults;
+        let spans = faults.iter().map(|f| self.read(&state, &meter, std::slice::from_ref(f)));
+        let span = spans.reduce(Span::join).unwrap_or(Span::ANY);
+        self.spans.insert((view, suspect), span);
+        span
+    }
+
+    /// What a sound circuit would read.
+    pub fn sound(&self, view: View) -> Span {
+        let (state, meter) = self.stage(view);
+        self.read(&state, &meter, &[])
+    }
+
+    fn read(&self, state: &State, meter: &Meter, faults: &[Fault]) -> Span {
+        match self.bench.solver.read(state, faults, meter) {
+            Ok(r) => Span { nominal: r.nominal, low: r.low, high: r.high },
+            Err(_) => Span::ANY,
+        }
+    }
+
+    /// The suspects of a set by what they would read: overlapping predictions fall together.
+    pub fn bins(&mut self, set: Set, view: View) -> Vec<(Set, Span)> {
+        let mut spans: Vec<(Set, Span)> = set.iter().map(|i| (Set::only(i), self.span(view, i))).collect();
+        spans.sort_by(|a, b| a.1.low.total_cmp(&b.1.low).then(a.0.cmp(&b.0)));
+        let mut bins: Vec<(Set, Span)> = Vec::new();
+        for (set, span) in spans {
+            match bins.last_mut() {
+                Some((whole, last)) if !apart(*last, span, view) => {
+                    *whole = whole.or(set);
+                    *last = last.join(span);
+                }
+                _ => bins.push((set, span)),
+            }
+        }
+        bins
+    }
+
+    /// For each suspect those that need no parting from it.
+    pub(super) fn find_alike(&mut self) -> Vec<Set> {
+        let count = self.quarry.len();
+        let mut alike: Vec<Set> = vec![Set::first(count); count];
+        let views = self.samples();
+        for i in 0..count {
+            for j in 0..i {
+                if self.quarry[i].unit == self.quarry[j].unit {
+                    continue;
+                }
+                let parted = views.iter().any(|&view| {
+                    let (a, b) = (self.span(view, i), self.span(view, j));
+                    let (low, high) = if a.low <= b.low { (a, b) } else { (b, a) };
+                    apart(low, high, view)
+                });
+                if parted {
+                    alike[i] = alike[i].without(Set::only(j));
+                    alike[j] = alike[j].without(Set::only(i));
+                }
+            }
+        }
+        alike
+    }
+
+    /// Views that stand for all the plan can look at: every action from the start, from each
+    /// single parting, from everything parted, and on the dead wire.
+    fn samples(&mut self) -> Vec<View> {
+        let start = self.rig(crate::search::Setup(0));
+        let mut rigs: Vec<Rig> = vec![start];
+        for tap in 0..self.taps.len() {
+            if let Some((rig, _, _)) = self.apply(start, Action::Part { tap, remate: false })
+                && self.allowed.unplug
+            {
+                rigs.push(rig);
+            }
+        }
+        let mut all = start;
+        for tap in 0..self.taps.len() {
+            if let Some((rig, _, _)) = self.apply(all, Action::Part { tap, remate: false })
+                && self.allowed.unplug
+                && !self.taps[tap].inline
+            {
+                all = rig;
+            }
+        }
+        rigs.push(all);
+        if self.allowed.ohms {
+            for black in 0..self.blacks.len() as u8 {
+                if let Some((dead, _, _)) = self.apply(start, Action::Ohms { black }) {
+                    rigs.push(dead);
+                    for tap in 0..self.taps.len() {
+                        rigs.extend(self.apply(dead, Action::Part { tap, remate: false }).map(|r| r.0));
+                    }
+                }
+            }
+        }
+        let mut views = Vec::new();
+        for rig in rigs {
+            for at in 0..self.actions.len() {
+                if let Some((_, view, _)) = self.apply(rig, self.actions[at])
+                    && !views.contains(&view)
+                {
+                    views.push(view);
+                }
+            }
+        }
+        views
+    }
+}
+
+/// The resistor in series with the bench source.
+pub(crate) const INJECT_THROUGH: f64 = 470.0;
+
+/// Whether a person tells two predictions apart, the lower one given first.
+///
+/// The gap asked for is on top of the meter's own tolerance, because suspects are fitted to a
+/// reading that is itself good to a few millivolts (own estimate).
+fn apart(low: Span, high: Span, view: View) -> bool {
+    let gap = if view.is_ohms() { 0.3 + 0.1 * low.high.abs() } else { 0.02 + 0.02 * low.high.abs() };
+    high.low > low.high + gap
+}

@@ -1,0 +1,89 @@
+//! Where the meter may rest and what may be parted.
+
+use std::collections::BTreeSet;
+
+use halfsplit_circuit::{
+    Caution, Circuit, Connector, ConnectorId, Hazard, Minutes, PointId, PointKind, State, net,
+};
+
+use crate::bench::Bench;
+
+/// A place where the meter could rest and whether it may.
+#[derive(Clone, Debug)]
+pub(crate) struct Resting {
+    pub point: PointId,
+    pub minutes: Minutes,
+    /// Why it may not; `None` if it may.
+    pub refused: Option<String>,
+}
+
+/// Every place on the net where a probe can rest, cheapest first.
+pub(crate) fn resting_places(bench: &Bench<'_>, inlines: &[ConnectorId], unknown: Minutes) -> Vec<Resting> {
+    let mut places: Vec<Resting> = bench
+        .points
+        .iter()
+        .filter_map(|&point| {
+            let (connector, half) = cavity(bench.circuit, point)?;
+            let connector = bench.circuit.connector(connector);
+            // The part side of a plug is inside the part; only an inline offers both halves.
+            let reachable = connector.owner.is_none() || half == 0;
+            reachable.then(|| Resting {
+                point,
+                minutes: connector.reach.unwrap_or(unknown),
+                refused: refusal(bench, point, inlines),
+            })
+        })
+        .collect();
+    places.sort_by(|a, b| a.minutes.total_cmp(&b.minutes).then(a.point.cmp(&b.point)));
+    places
+}
+
+/// Why the meter may not rest at a point while these inline connectors are parted on the way.
+pub(crate) fn refusal(bench: &Bench<'_>, point: PointId, inlines: &[ConnectorId]) -> Option<String> {
+    let circuit = bench.circuit;
+    if let Some((connector, _)) = cavity(circuit, point)
+        && let Some(caution) = barrier(circuit, circuit.connector(connector))
+    {
+        return Some(format!("{} is behind a gate: {}", circuit.connector(connector).name, caution.words));
+    }
+    let lost: Vec<&str> = inlines
+        .iter()
+        .filter(|&&inline| !joined(bench, point, &BTreeSet::from([inline])))
+        .map(|&inline| circuit.connector(inline).name.as_str())
+        .collect();
+    if lost.is_empty() {
+        return None;
+    }
+    let names = lost.join(" and ");
+    Some(format!("it lies beyond {names}: once {names} is out the meter would watch a dead stub"))
+}
+
+/// Whether a point stays joined to the source by copper with these connectors out as well.
+pub(crate) fn joined(bench: &Bench<'_>, point: PointId, out: &BTreeSet<ConnectorId>) -> bool {
+    net(bench.circuit, &with_out(&bench.state, out), point).contains(bench.source.point)
+}
+
+/// The state with these connectors out as well.
+pub(crate) fn with_out(state: &State, out: &BTreeSet<ConnectorId>) -> State {
+    let mut state = state.clone();
+    state.unplugged.extend(out.iter().copied());
+    state
+}
+
+/// A danger at a connector, or at the part it sits on, that no step may cross.
+pub(crate) fn barrier<'c>(circuit: &'c Circuit, connector: &'c Connector) -> Option<&'c Caution> {
+    let of_owner = connector.owner.map(|p| circuit.part(p).cautions.as_slice()).unwrap_or_default();
+    connector
+        .cautions
+        .iter()
+        .chain(of_owner)
+        .find(|c| matches!(c.hazard, Hazard::Airbag | Hazard::HighVoltage))
+}
+
+/// The connector and half of a cavity.
+pub(crate) fn cavity(circuit: &Circuit, point: PointId) -> Option<(ConnectorId, u8)> {
+    match circuit.point(point).kind {
+        PointKind::Cavity { connector, half, .. } => Some((connector, half)),
+        _ => None,
+    }
+}

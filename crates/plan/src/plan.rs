@@ -1,0 +1,316 @@
+//! The plan as plain data: what to do, what to expect, what each outcome means.
+//!
+//! Names are as the author writes them and words are the trade's, but nothing
+//! here is laid out for paper or screen.
+
+use std::fmt;
+
+use halfsplit_circuit::{Class, Hazard, Key, Minutes, Ohms, PartId, PointId, Volts};
+
+use crate::suspects::Unit;
+
+/// An isolation plan.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// The pin that reads wrong.
+    pub pin: String,
+    /// Volts read there.
+    pub reads: Option<Volts>,
+    /// What the reading amounts to.
+    pub class: Option<Class>,
+    /// What a sound circuit reads there.
+    pub healthy: Range,
+    /// Key position of every live reading.
+    pub key: Key,
+    /// Supply as measured.
+    pub supply: Option<Volts>,
+    /// Where the meter rests.
+    pub meter: MeterPlace,
+    /// Facts that were given, and how many suspects each excluded on its own.
+    pub facts: Vec<FactUsed>,
+    /// Repair units of the suspects.
+    pub units: Vec<Unit>,
+    /// What can be wrong, likeliest first.
+    pub suspects: Vec<Suspect>,
+    /// What no reading can exclude; never in the tree, always behind "fits none of these".
+    pub always: Vec<Suspect>,
+    /// What was considered and dropped.
+    pub dropped: Vec<Dropped>,
+    /// The steps; the first is the first to do.
+    pub steps: Vec<Step>,
+    /// Where the walk starts; a plan with one suspect alone has no step.
+    pub start: Next,
+    /// Expected minutes from the open bonnet to one repair unit, the way to the meter place included.
+    pub expected_minutes: Minutes,
+    /// What was proved about that number.
+    pub optimality: Optimality,
+    /// Ohms on the dead wire.
+    pub dead_wire: Option<DeadWire>,
+    /// Feeds and grounds of the module under load.
+    pub feeds: Vec<LoadedCheck>,
+    /// What to look for that no file draws.
+    pub added_equipment: Vec<String>,
+    /// What must have a reading before the module is named.
+    pub module_gates: Vec<String>,
+    /// Dangers on the way, to be read before the first step.
+    pub cautions: Vec<CautionNote>,
+    /// Connectors to be mated again at the end.
+    pub remate: Vec<String>,
+}
+
+/// A predicted reading, volts or ohms; infinite ohms is OL.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Range {
+    /// At declared values.
+    pub nominal: f64,
+    /// Least.
+    pub low: f64,
+    /// Most.
+    pub high: f64,
+}
+
+/// Where the meter rests.
+#[derive(Clone, Debug)]
+pub struct MeterPlace {
+    /// Red lead.
+    pub red: PointId,
+    /// Its name.
+    pub name: String,
+    /// Black lead's name.
+    pub black: String,
+    /// Where it is, in the author's words.
+    pub place: String,
+    /// Colour of the wire there.
+    pub colour: String,
+    /// Minutes to get there.
+    pub minutes: Minutes,
+    /// What it reads when sound, everything mated.
+    pub healthy: Range,
+    /// Cheaper or equal places that were refused.
+    pub refused: Vec<Refused>,
+}
+
+/// A place where the meter may not rest.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Refused {
+    /// The place.
+    pub name: String,
+    /// Minutes to get there.
+    pub minutes: Minutes,
+    /// Why not.
+    pub reason: String,
+}
+
+/// A fact and what it did.
+#[derive(Clone, PartialEq, Debug)]
+pub struct FactUsed {
+    /// As given.
+    pub words: String,
+    /// Suspects that explain the reading and that this fact excludes.
+    pub excluded: usize,
+}
+
+/// A suspect.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Suspect {
+    /// Position in [`Plan::units`]; `None` for what always remains possible.
+    pub unit: Option<usize>,
+    /// The repair unit's name.
+    pub name: String,
+    /// How it fails.
+    pub mode: String,
+    /// The resistance that reproduces the reading; infinite is a clean break.
+    pub ohms: Option<Ohms>,
+    /// Relative chance.
+    pub weight: f64,
+}
+
+/// A suspect that was considered and dropped.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Dropped {
+    /// The repair unit.
+    pub name: String,
+    /// How it would have failed.
+    pub mode: String,
+    /// Why it is out.
+    pub why: String,
+}
+
+/// One step.
+#[derive(Clone, Debug)]
+pub struct Step {
+    /// 1, 2, …
+    pub id: usize,
+    /// What is done.
+    pub kind: StepKind,
+    /// In words.
+    pub instruction: String,
+    /// The connector, fuse or point that it is about.
+    pub target: String,
+    /// Where that is.
+    pub place: String,
+    /// Minutes, set-up included.
+    pub minutes: Minutes,
+    /// Expected minutes from here to the end, this step included.
+    pub to_go: Minutes,
+    /// Red lead.
+    pub red: String,
+    /// Black lead.
+    pub black: String,
+    /// Volts or ohms.
+    pub unit: &'static str,
+    /// Everything that is out at this reading.
+    pub out: Vec<String>,
+    /// What a sound circuit reads here.
+    pub sound: Range,
+    /// What can come, lowest reading first; the last is always "fits none of these".
+    pub outcomes: Vec<StepOutcome>,
+}
+
+/// What kind of step it is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum StepKind {
+    /// A connector is parted.
+    Part,
+    /// A load is hung on the leads.
+    Load,
+    /// An outside source feeds the wire.
+    Inject,
+    /// Ohms on the dead wire.
+    Ohms,
+    /// A reading at another place.
+    Probe,
+}
+
+/// What can come of a step.
+#[derive(Clone, Debug)]
+pub struct StepOutcome {
+    /// The readings; `None` for "fits none of these".
+    pub range: Option<Range>,
+    /// What it amounts to.
+    pub class: String,
+    /// Positions in [`Plan::suspects`] that are left.
+    pub suspects: Vec<usize>,
+    /// Names of the repair units that are left.
+    pub units: Vec<String>,
+    /// Where it leads.
+    pub next: Next,
+}
+
+/// Where an outcome leads.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Next {
+    /// To the step with this id.
+    Step(usize),
+    /// To an end.
+    End(Conclusion),
+}
+
+/// The end of a walk.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Conclusion {
+    /// Positions in [`Plan::suspects`] that remain.
+    pub suspects: Vec<usize>,
+    /// What it is, in words.
+    pub words: String,
+    /// How to prove it before anything is replaced.
+    pub prove: Vec<String>,
+    /// Whether a module is among what remains, so that the module gates bind.
+    pub gated: bool,
+}
+
+/// What was proved about the expected minutes.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Optimality {
+    /// No plan from these steps costs less.
+    Optimal,
+    /// No plan from these steps costs less than this many minutes.
+    Within {
+        /// Minutes.
+        bound: Minutes,
+        /// Expected minutes over that bound.
+        ratio: f64,
+    },
+    /// Nothing was proved.
+    Unproved,
+}
+
+impl fmt::Display for Optimality {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Optimal => f.write_str("optimal"),
+            Self::Within { bound, ratio } => {
+                write!(f, "within {ratio:.2} of the bound of {bound:.2} min")
+            }
+            Self::Unproved => f.write_str("no bound proved"),
+        }
+    }
+}
+
+/// The table of ohms on the dead wire.
+#[derive(Clone, Debug)]
+pub struct DeadWire {
+    /// Where the red lead rests.
+    pub red: String,
+    /// Connectors that must be out, beside the battery.
+    pub out: Vec<String>,
+    /// What to measure.
+    pub rows: Vec<DeadRow>,
+}
+
+/// One line of the table.
+#[derive(Clone, PartialEq, Debug)]
+pub struct DeadRow {
+    /// Black lead.
+    pub black: String,
+    /// What that is: `body`, `BK/GY sensor ground A`.
+    pub what: String,
+    /// What a sound wire reads.
+    pub expected: Range,
+}
+
+/// A feed or ground of the module under load.
+#[derive(Clone, PartialEq, Debug)]
+pub struct LoadedCheck {
+    /// Cavity on the harness side.
+    pub cavity: String,
+    /// Its words and colour.
+    pub what: String,
+    /// `feed` or `ground`.
+    pub role: &'static str,
+    /// Connector that is out.
+    pub out: String,
+    /// Red lead.
+    pub red: String,
+    /// Black lead.
+    pub black: String,
+    /// What a sound circuit reads with the lamp across the leads.
+    pub expected: Range,
+    /// Least that passes.
+    pub at_least: Volts,
+    /// Why a sound circuit reads less, where it does.
+    pub note: String,
+}
+
+/// A danger on the way.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct CautionNote {
+    /// Where.
+    pub at: String,
+    /// What can hurt; `None` for a rule of the trade.
+    pub hazard: Option<Hazard>,
+    /// What to do about it.
+    pub words: String,
+}
+
+impl Plan {
+    /// The step with this id.
+    pub fn step(&self, id: usize) -> Option<&Step> {
+        id.checked_sub(1).and_then(|at| self.steps.get(at))
+    }
+
+    /// Units whose part is this one.
+    pub fn units_of(&self, part: PartId) -> impl Iterator<Item = usize> + '_ {
+        self.units.iter().enumerate().filter(move |(_, u)| u.parts.contains(&part)).map(|(at, _)| at)
+    }
+}

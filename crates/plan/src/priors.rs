@@ -1,0 +1,44 @@
+//! How often things fail, where the file does not say.
+//!
+//! Weights are on the scale of the files' `suspicion`: a three-wire sensor is 1.
+//! They are own estimates, ordered as the ranking "Likely failures in proven
+//! systems" of Lessons In Electric Circuits, Vol. V (SAW): connections, then
+//! supplies and fuses, then active parts, then passive ones. Shares of the modes
+//! follow the public failure-mode table whose class names are MEMORY of
+//! MIL-HDBK-338B / FMD-91: connector open .61, poor contact .23, short .16.
+//! No number here decides what is possible, only what is tried first.
+
+use halfsplit_circuit::PartKind;
+
+/// Weight of a unit without a `suspicion`.
+pub fn weight(kind: PartKind) -> f64 {
+    match kind {
+        PartKind::Sensor | PartKind::Lamp | PartKind::Motor => 1.0,
+        PartKind::Load => 0.5,
+        PartKind::Wire | PartKind::Splice => 0.3,
+        PartKind::Connector => 0.2,
+        PartKind::Fuse | PartKind::Link => 0.4,
+        PartKind::Relay | PartKind::Switch => 0.4,
+        PartKind::GroundPoint => 0.3,
+        PartKind::Module => 0.3,
+        PartKind::Bar | PartKind::Supply => 0.05,
+    }
+}
+
+/// Weight of unlisted equipment on a net, all its pieces together; never zero (worked reference circuit: 0.3).
+pub const UNLISTED: f64 = 0.3;
+/// Weight of a wrong wire or a wrong variant (own estimate).
+pub const WRONG_WIRE: f64 = 0.2;
+/// Weight of two faults at once (own estimate).
+pub const TWO_FAULTS: f64 = 0.1;
+
+/// Share of a connector's faults that are a bridge between cavities.
+pub const CONNECTOR_SHORT: f64 = 0.16;
+/// Share of a connector's faults that are an open or poor contact.
+pub const CONNECTOR_OPEN: f64 = 0.84;
+/// Share of a wire's faults that are a break; opens are commoner than shorts (Lessons In Electric Circuits, SAW).
+pub const WIRE_OPEN: f64 = 0.5;
+/// Share of a wire's faults that are a rub to body.
+pub const WIRE_TO_BODY: f64 = 0.35;
+/// Share of a wire's faults that are a touch to another wire.
+pub const WIRE_TO_WIRE: f64 = 0.15;
