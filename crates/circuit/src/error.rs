@@ -54,7 +54,7 @@ pub enum ReadError {
         /// The parts in the loop.
         parts: Culprits,
     },
-    /// Parts with a resistance that is zero, negative or not a number.
+    /// Parts with a resistance that is zero, negative or not a number, or with volts that no vehicle has.
     Singular {
         /// The parts.
         parts: Culprits,
@@ -80,7 +80,7 @@ impl fmt::Display for ReadError {
                 "two steady states: {parts} stay on once on and off once off, each holding the other"
             ),
             Self::Singular { parts } => {
-                write!(f, "{parts}: a resistance here is zero, negative or not a number")
+                write!(f, "{parts}: a value here is zero, negative, endless or not a number")
             }
             Self::Malformed { what } => write!(f, "the circuit is not whole: {what}"),
         }

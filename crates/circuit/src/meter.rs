@@ -1,6 +1,6 @@
 //! What a meter shows, the meter itself being part of the circuit.
 
-use crate::solve::network::{Corner, Extra, JOINED, siemens};
+use crate::solve::network::{Corner, Extra, JOINED, is_sane, siemens};
 use crate::solve::{Problem, Solver, Work};
 use crate::{Circuit, Fault, Ohms, PartId, PointId, ReadError, State, Volts, interval};
 
@@ -127,7 +127,7 @@ impl Meter {
             }
             Measure::Volts(Load::Reference) => (Extra { conductance: 1.0 / REFERENCE_LOAD, ..input }, 2),
             Measure::Inject { volts, through } => {
-                let conductance = siemens(through).filter(|_| volts.is_finite()).ok_or(Problem::Fault)?;
+                let conductance = siemens(through).filter(|_| is_sane(volts)).ok_or(Problem::Fault)?;
                 (Extra { conductance, volts, ..input }, 2)
             }
         };

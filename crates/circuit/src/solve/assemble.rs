@@ -3,7 +3,7 @@
 use crate::{BranchId, BranchKind, Fault, FaultKind, Key, Ohms, PartId, PointId, State, UNKNOWN_WIRE};
 
 use super::network::{
-    Coil, Contact, Corner, Device, Extra, FeedEdge, LampEdge, ModuleState, Network, Piece, siemens,
+    Coil, Contact, Corner, Device, Extra, FeedEdge, LampEdge, ModuleState, Network, Piece, is_sane, siemens,
 };
 use super::{NOT_A_MODULE, Problem, Solver};
 
@@ -36,6 +36,7 @@ impl Network {
             let part = branch.part;
             let out = !state.pulled.is_empty() && state.pulled.contains(&part);
             let of = |ohms: Ohms| siemens(ohms).ok_or(Problem::Resistance(part));
+            let sane = |value: f64| if is_sane(value) { Ok(value) } else { Err(Problem::Resistance(part)) };
             let added = change.added;
             let edge = index as u32;
             let conductance = match &branch.kind {
@@ -81,8 +82,8 @@ impl Network {
                     let ohms = ohms * corner.load;
                     let coil = Coil {
                         edge,
-                        pull_in: *pull_in,
-                        drop_out: *drop_out,
+                        pull_in: sane(*pull_in)?,
+                        drop_out: sane(*drop_out)?,
                         share: ohms / (ohms + added),
                         pulled: false,
                     };
@@ -99,7 +100,7 @@ impl Network {
                 }
                 BranchKind::Diode { forward, ohms } => {
                     let conductance = of(ohms + added)?;
-                    self.devices.push(Device::valve(edge, *forward, conductance, NOT_A_MODULE));
+                    self.devices.push(Device::valve(edge, sane(*forward)?, conductance, NOT_A_MODULE));
                     0.0
                 }
                 BranchKind::Source { volts, inner } => {
@@ -109,7 +110,7 @@ impl Network {
                             Some(read) if circuit.positive.is_none_or(|post| post == branch.a) => read,
                             _ => *volts,
                         };
-                        self.current[index] = (own + corner.supply) * conductance;
+                        self.current[index] = sane(own + corner.supply)? * conductance;
                         self.sources.push((edge, part));
                         conductance
                     } else {
@@ -121,10 +122,13 @@ impl Network {
                     if change.dead {
                         asleep
                     } else {
-                        let most = limit.map_or(f64::INFINITY, |amps| amps * corner.limit);
+                        let most = match limit {
+                            Some(amps) => sane(amps.max(0.0))? * corner.limit,
+                            None => f64::INFINITY,
+                        };
                         self.devices.push(Device {
                             edge,
-                            volts: volts * corner.reference,
+                            volts: sane(*volts)? * corner.reference,
                             conductance: of(inner + added)?,
                             least: if *sinks { -most } else { 0.0 },
                             most,
@@ -148,7 +152,7 @@ impl Network {
                     if !change.dead && circuit.commanded(id, on, state) {
                         let conductance = of(ohms + added)?;
                         let module = solver.module_of[index];
-                        self.devices.push(Device::valve(edge, *saturation, conductance, module));
+                        self.devices.push(Device::valve(edge, sane(*saturation)?, conductance, module));
                     }
                     0.0
                 }
@@ -210,7 +214,7 @@ impl Network {
                 FaultKind::Sink { point, volts, ohms, unpowered } => {
                     let powered = state.battery && state.key != Key::Off;
                     let (volts, ohms) = if powered { (volts, ohms) } else { (0.0, unpowered) };
-                    let conductance = siemens(ohms).ok_or(Problem::Fault)?;
+                    let conductance = siemens(ohms).filter(|_| is_sane(volts)).ok_or(Problem::Fault)?;
                     let b = solver.circuit.negative.ok_or(Problem::NoNegative)?;
                     if powered {
                         self.sources.push((self.conductance.len() as u32, PartId(u32::MAX)));

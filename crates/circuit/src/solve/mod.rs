@@ -150,8 +150,12 @@ impl<'a> Solver<'a> {
                 _ => {}
             }
         }
-        let base =
-            if problem.is_none() { Pattern::new(points as usize, &edges) } else { Pattern::new(0, &[]) };
+        let source = circuit.branches.iter().find(|b| matches!(b.kind, BranchKind::Source { .. }));
+        let zero = circuit.negative.or(source.map(|b| b.b)).map(|point| point.0);
+        let base = match problem {
+            None => Pattern::new(points as usize, &edges, zero),
+            Some(_) => Pattern::new(0, &[], None),
+        };
         Solver {
             circuit,
             modules,

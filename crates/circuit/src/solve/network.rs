@@ -154,9 +154,15 @@ pub(crate) fn filament_ohms(hot: Ohms, rated: Volts, volts: Volts) -> Ohms {
     hot * (volts.abs() / rated).powf(0.45).max(0.09)
 }
 
-/// A conductance from a resistance: zero for an infinite one, `None` for nonsense.
+/// A conductance from a resistance: zero for one beyond any that matters, `None` for nonsense.
 pub(crate) fn siemens(ohms: Ohms) -> Option<f64> {
-    (ohms >= 1e-9).then(|| 1.0 / ohms)
+    const OPEN: Ohms = 1e15;
+    (ohms >= 1e-9).then(|| if ohms > OPEN { 0.0 } else { 1.0 / ohms })
+}
+
+/// Whether volts or amperes are a number that a vehicle can have.
+pub(crate) fn is_sane(value: f64) -> bool {
+    value.abs() <= 1e9
 }
 
 impl Device {

@@ -42,8 +42,11 @@ pub(crate) struct Values {
 impl Pattern {
     /// Finds an order that keeps the factor small (least neighbours first) and
     /// lays out the factor for these edges.
-    pub(crate) fn new(points: usize, edges: &[(u32, u32)]) -> Pattern {
-        let order = least_neighbours_first(points, edges);
+    ///
+    /// `last` is taken out last, so that it is the zero of its island. A strong source
+    /// there loses nothing: its Norton current's rounding ends in the point that is dropped.
+    pub(crate) fn new(points: usize, edges: &[(u32, u32)], last: Option<u32>) -> Pattern {
+        let order = least_neighbours_first(points, edges, last);
         let mut position = vec![0u32; points];
         for (place, &point) in order.iter().enumerate() {
             position[point as usize] = place as u32;
@@ -204,7 +207,7 @@ impl Values {
 }
 
 /// Minimum-degree ordering: takes out the point with fewest neighbours, joins those, repeats.
-fn least_neighbours_first(points: usize, edges: &[(u32, u32)]) -> Vec<u32> {
+fn least_neighbours_first(points: usize, edges: &[(u32, u32)], last: Option<u32>) -> Vec<u32> {
     use std::collections::BTreeSet;
     let mut near: Vec<BTreeSet<u32>> = vec![BTreeSet::new(); points];
     for &(a, b) in edges {
@@ -215,6 +218,10 @@ fn least_neighbours_first(points: usize, edges: &[(u32, u32)]) -> Vec<u32> {
     }
     let mut queue: BTreeSet<(usize, u32)> =
         near.iter().enumerate().map(|(point, near)| (near.len(), point as u32)).collect();
+    let last = last.filter(|&point| (point as usize) < points);
+    if let Some(point) = last {
+        queue.remove(&(near[point as usize].len(), point));
+    }
     let mut order = Vec::with_capacity(points);
     while let Some((_, point)) = queue.pop_first() {
         order.push(point);
@@ -230,9 +237,10 @@ fn least_neighbours_first(points: usize, edges: &[(u32, u32)]) -> Vec<u32> {
                 }
             }
         }
-        for &one in &neighbours {
+        for &one in neighbours.iter().filter(|&&one| Some(one) != last) {
             queue.insert((near[one as usize].len(), one));
         }
     }
+    order.extend(last);
     order
 }
