@@ -1,1 +1,36 @@
-//! The rules that find mistakes.
+//! The rules that find mistakes in a circuit.
+//!
+//! [`check`] reads one circuit and gives its findings in text order. It never
+//! changes a file and never stops at a mistake. A rule is one file under
+//! `rules/`, one page beside it, and one line of the registry.
+
+mod allow;
+mod rule;
+mod rules;
+
+use halfsplit_base::{FileId, Files, Finding};
+use halfsplit_model::Model;
+
+pub use rule::Rule;
+pub use rules::rules;
+
+/// A circuit and everything the rules say about it.
+#[derive(Clone, Debug)]
+pub struct Checked {
+    /// The circuit as far as it could be understood.
+    pub model: Model,
+    /// Findings in text order, without those that the author allows.
+    pub findings: Vec<Finding>,
+}
+
+/// Checks the circuit of a root file.
+pub fn check(files: &Files, file: FileId) -> Checked {
+    let model = halfsplit_model::lower(files, file);
+    let mut findings = rule::syntax_findings(&model);
+    for rule in rules() {
+        findings.extend(rule.run(&model));
+    }
+    let mut findings = allow::apply(&model, findings);
+    findings.sort_by(|a, b| (a.file, a.span, a.rule).cmp(&(b.file, b.span, b.rule)));
+    Checked { model, findings }
+}

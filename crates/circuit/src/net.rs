@@ -105,12 +105,18 @@ pub fn feed_path(circuit: &Circuit, state: &State, point: PointId) -> Vec<Step> 
 }
 
 /// The way from a pin down to battery negative: through copper, closed contacts, diodes and
-/// drivers that switch to ground. Empty if there is none, or at the post itself.
+/// drivers that switch to ground, and through a load where nothing else leads down. Empty if
+/// there is none, or at the post itself.
 pub fn return_path(circuit: &Circuit, state: &State, point: PointId) -> Vec<Step> {
     let mut ways = Ways::new(circuit, state);
     for (id, branch) in circuit.branches() {
-        if matches!(branch.kind, BranchKind::Diode { .. } | BranchKind::Driver { .. }) {
-            ways.one_way(id, branch.a, branch.b, 1.0);
+        match branch.kind {
+            BranchKind::Diode { .. } | BranchKind::Driver { .. } => ways.one_way(id, branch.a, branch.b, 1.0),
+            BranchKind::Load { .. }
+            | BranchKind::Lamp { .. }
+            | BranchKind::Coil { .. }
+            | BranchKind::Feed { .. } => ways.one_way(id, branch.a, branch.b, THROUGH_A_LOAD),
+            _ => {}
         }
     }
     let posts = circuit.branches.iter().filter(|b| matches!(b.kind, BranchKind::Source { .. })).map(|b| b.b);
@@ -120,6 +126,9 @@ pub fn return_path(circuit: &Circuit, state: &State, point: PointId) -> Vec<Step
     };
     ways.find(point, goals)
 }
+
+/// Cost of passing a load on the way down: more than any copper, so that copper is taken where there is some.
+const THROUGH_A_LOAD: f64 = 1e6;
 
 fn node(point: PointId) -> NodeIndex {
     NodeIndex::new(point.index())

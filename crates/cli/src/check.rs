@@ -1,0 +1,91 @@
+//! `halfsplit check [PATHS]`: mistakes in files, folders and libraries.
+
+use std::{
+    path::{Path, PathBuf},
+    process::ExitCode,
+};
+
+use clap::{Args, ValueEnum};
+use halfsplit_base::{Files, Finding, Severity, disk};
+use halfsplit_render::{findings, json};
+
+use crate::{Failure, look};
+
+/// What to check.
+#[derive(Args)]
+pub struct Arguments {
+    /// Files and folders; the current folder if none is given.
+    paths: Vec<PathBuf>,
+    /// How to print the findings.
+    #[arg(long, value_enum, default_value = "human")]
+    format: CheckFormat,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum CheckFormat {
+    /// With the stretch of text.
+    Human,
+    /// For programs.
+    Json,
+}
+
+/// Checks and prints. Exit code 0 when no error is found, 1 when one is, 2 when a file could not be read.
+pub fn run(arguments: &Arguments, colour: bool) -> Result<ExitCode, Failure> {
+    let paths = circuits(&arguments.paths)?;
+    let mut files = Files::default();
+    let mut found: Vec<Finding> = Vec::new();
+    let mut unread = 0_usize;
+    for path in &paths {
+        match disk::read(path) {
+            Ok(text) => {
+                let file = files.set(path.clone(), &text);
+                found.extend(halfsplit_check::check(&files, file).findings);
+            }
+            Err(error) => {
+                eprintln!("halfsplit: {error}");
+                unread += 1;
+            }
+        }
+    }
+    match arguments.format {
+        CheckFormat::Human => {
+            let drawn = findings::Look { colour };
+            look::print(&(findings::text(&files, &found, drawn) + &findings::summary(paths.len(), &found)))?;
+        }
+        CheckFormat::Json => look::print_json(&json::findings(&files, paths.len(), &found))?,
+    }
+    let errors = found.iter().any(|f| f.severity == Severity::Error);
+    Ok(ExitCode::from(match (unread, errors) {
+        (1.., _) => 2,
+        (0, true) => 1,
+        (0, false) => 0,
+    }))
+}
+
+/// Every circuit file under the paths, sorted; hidden and ignored files left out.
+fn circuits(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
+    let here = [PathBuf::from(".")];
+    let paths = if paths.is_empty() { &here[..] } else { paths };
+    let mut out = Vec::new();
+    for path in paths {
+        if path.is_dir() {
+            for entry in ignore::WalkBuilder::new(path).build() {
+                let entry = entry?;
+                if entry.file_type().is_some_and(|t| t.is_file()) && is_circuit(entry.path()) {
+                    out.push(entry.into_path());
+                }
+            }
+        } else if path.exists() {
+            out.push(path.clone());
+        } else {
+            return Err(format!("{}: no such file or folder", path.display()).into());
+        }
+    }
+    out.sort();
+    out.dedup();
+    Ok(out)
+}
+
+fn is_circuit(path: &Path) -> bool {
+    path.extension().is_some_and(|e| e == "circuit")
+}

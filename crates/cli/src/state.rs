@@ -1,0 +1,49 @@
+//! The state that a question is asked in.
+
+use clap::Args;
+use halfsplit_circuit::State;
+use halfsplit_model::{Model, quantity};
+use halfsplit_syntax::units::Dimension;
+
+use crate::Failure;
+
+/// Key, switches, and what is unplugged.
+#[derive(Args)]
+pub struct StateArguments {
+    /// Key position: off, accessory, run or crank.
+    #[arg(long, default_value = "run", value_name = "POSITION")]
+    key: String,
+    /// Connectors that are parted and fuses or relays that are pulled, with commas between.
+    #[arg(long, value_delimiter = ',', value_name = "NAMES")]
+    unplug: Vec<String>,
+    /// A switch's position, or an output's command: S1=on.
+    #[arg(long, value_name = "ITEM=POSITION")]
+    set: Vec<String>,
+    /// Supply as measured at the battery posts: '12.4 V'.
+    #[arg(long, value_name = "VOLTS")]
+    supply: Option<String>,
+    /// Battery disconnected.
+    #[arg(long)]
+    battery_off: bool,
+}
+
+impl StateArguments {
+    /// The state they describe.
+    ///
+    /// # Errors
+    /// If a name or a value is not understood.
+    pub fn state(&self, model: &Model) -> Result<State, Failure> {
+        let mut state = State::with_key(model.key(&self.key)?);
+        state.battery = !self.battery_off;
+        if let Some(volts) = &self.supply {
+            state.set_supply(quantity(volts, Dimension::Volts)?);
+        }
+        for name in &self.unplug {
+            model.unplug(&mut state, name.trim())?;
+        }
+        for setting in &self.set {
+            model.set(&mut state, setting)?;
+        }
+        Ok(state)
+    }
+}

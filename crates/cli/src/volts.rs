@@ -1,0 +1,110 @@
+//! `halfsplit volts FILE PIN`: what a meter reads.
+
+use std::{path::PathBuf, process::ExitCode};
+
+use clap::{Args, ValueEnum};
+use halfsplit_circuit::meter::{Load, Measure, Meter, read};
+use halfsplit_model::quantity;
+use halfsplit_render::json;
+use halfsplit_syntax::units::Dimension;
+
+use crate::{Failure, Format, circuit, look, state};
+
+/// What to measure, where and how.
+#[derive(Args)]
+pub struct Arguments {
+    /// The circuit file.
+    file: PathBuf,
+    /// Where the red lead is.
+    pin: String,
+    #[command(flatten)]
+    state: state::StateArguments,
+    /// A fault to inject: 'B4 short 1.8 ohm', 'F12 open 40 kohm', 'GP102 open'. May be given twice.
+    #[arg(long, value_name = "FAULT")]
+    fault: Vec<String>,
+    /// What loads the wire beside the meter.
+    #[arg(long, value_enum, default_value = "none")]
+    load: LoadWord,
+    /// Where the black lead is; battery negative if not given.
+    #[arg(long, value_name = "PIN")]
+    black: Option<String>,
+    /// Measure ohms instead of volts; only on a dead circuit.
+    #[arg(long, conflicts_with_all = ["load", "inject"])]
+    ohms: bool,
+    /// Feed the pin from outside and read its volts: '5 V through 470 ohm'.
+    #[arg(long, value_name = "VOLTS through OHMS", conflicts_with = "load")]
+    inject: Option<String>,
+    /// How to print it.
+    #[arg(long, value_enum, default_value = "text")]
+    format: Format,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum LoadWord {
+    /// The meter alone, 10 Mohm.
+    None,
+    /// A 12 V 21 W test lamp. Never on references, signals or buses.
+    Lamp,
+    /// A 470 ohm resistor.
+    Reference,
+}
+
+/// Prints the reading.
+pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
+    let model = circuit::open(&arguments.file)?;
+    let red = circuit::pin(&model, &arguments.pin)?;
+    let black = match &arguments.black {
+        Some(name) => circuit::pin(&model, name)?,
+        None => {
+            model.circuit.negative.ok_or("the circuit has no supply, so no battery negative: give --black")?
+        }
+    };
+    let state = arguments.state.state(&model)?;
+    let faults = arguments.fault.iter().map(|f| model.fault(f)).collect::<Result<Vec<_>, _>>()?;
+    let meter = Meter { red, black, measure: arguments.measure()? };
+    let reading = read(&model.circuit, &state, &faults, &meter)?;
+    let class = halfsplit_circuit::class(&model.circuit, &state, &meter, &reading)?.to_string();
+    match arguments.format {
+        Format::Text => {
+            let state = halfsplit_render::state::words(&model.circuit, &state);
+            let value = halfsplit_render::reading(&reading);
+            let mut out = format!("{}, {state}\n  {value}, {class}\n", arguments.pin);
+            for part in &reading.unknowns {
+                out.push_str(&format!(
+                    "  not counted: {}, whose value is unknown\n",
+                    model.circuit.part(*part).name
+                ));
+            }
+            look::print(&out)?;
+        }
+        Format::Json => look::print_json(&serde_json::json!({
+            "schema": json::SCHEMA,
+            "pin": arguments.pin,
+            "state": halfsplit_render::state::json(&model.circuit, &state),
+            "unplugged": halfsplit_render::state::unplugged(&model.circuit, &state),
+            "fault": (!arguments.fault.is_empty()).then(|| arguments.fault.join(", ")),
+            "reading": json::reading(&reading),
+            "class": class,
+        }))?,
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+impl Arguments {
+    fn measure(&self) -> Result<Measure, Failure> {
+        if self.ohms {
+            return Ok(Measure::Ohms);
+        }
+        if let Some(inject) = &self.inject {
+            let parts = inject.split_once(" through ").ok_or("write --inject '5 V through 470 ohm'")?;
+            let volts = quantity(parts.0, Dimension::Volts)?;
+            let through = quantity(parts.1, Dimension::Ohms)?;
+            return Ok(Measure::Inject { volts, through });
+        }
+        Ok(Measure::Volts(match self.load {
+            LoadWord::None => Load::None,
+            LoadWord::Lamp => Load::Lamp,
+            LoadWord::Reference => Load::Reference,
+        }))
+    }
+}

@@ -1,0 +1,152 @@
+//! Second pass: everything that joins, from the battery to the loads.
+
+use halfsplit_circuit::{BranchKind, PartId, PartKind, PointId, PointKind, wire::fuse_ohms};
+use halfsplit_syntax::Fact;
+
+use super::{Lowering, declare::text};
+use crate::{Allow, Entity, ProblemKind, names::NameError};
+
+/// A rigid bar's joint, a bolted lug: never zero, and far below any wire. Common practice.
+const BAR_JOINT_OHMS: f64 = 0.000_05;
+/// A clean ground eyelet where the file gives no `joint`. Common practice.
+const GROUND_JOINT_OHMS: f64 = 0.000_5;
+/// A battery's inside where the file gives no `inner`. Common practice.
+const BATTERY_INNER_OHMS: f64 = 0.01;
+
+impl Lowering {
+    pub(super) fn connect_all(&mut self, facts: &[Fact]) {
+        self.mate_connectors();
+        for fact in facts {
+            if fact.keyword() == "allow" {
+                self.allow(fact, None);
+            } else if let Some(&part) = self.declared.get(&fact.span.start) {
+                self.connect(part, fact);
+                for allow in fact.all("allow") {
+                    self.allow(allow, Some(Entity::Part(part)));
+                }
+            }
+        }
+    }
+
+    fn connect(&mut self, part: PartId, fact: &Fact) {
+        match self.circuit.part(part).kind {
+            PartKind::Wire => self.wire(part, fact),
+            PartKind::Supply => self.supply(part, fact),
+            PartKind::GroundPoint => self.ground_point(part, fact),
+            PartKind::Fuse | PartKind::Link => self.fuse(part, fact),
+            PartKind::Splice | PartKind::Bar => {}
+            _ => self.inside(part, fact),
+        }
+    }
+
+    fn supply(&mut self, part: PartId, fact: &Fact) {
+        let value = |keyword: &str, slot: &str| fact.first(keyword)?.quantity(slot)?.value.value;
+        let Some(terminals) = fact.first("terminals") else { return };
+        let ends: Vec<_> =
+            terminals.words("terminals").map(|pin| self.pin(Some(part), pin.value, pin.span)).collect();
+        let [Some(positive), Some(negative)] = ends[..] else { return };
+        let volts = value("volts", "volts").or(self.vehicle.system).unwrap_or(12.0);
+        let inner = value("inner", "ohms").unwrap_or(BATTERY_INNER_OHMS);
+        self.add_branch(part, positive, negative, BranchKind::Source { volts, inner }, fact.span);
+        self.circuit.positive.get_or_insert(positive);
+        self.circuit.negative.get_or_insert(negative);
+    }
+
+    fn ground_point(&mut self, part: PartId, fact: &Fact) {
+        let name = self.circuit.part(part).name.clone();
+        let Ok(point) = self.names.point(&name) else { return };
+        let ohms =
+            fact.first("joint").and_then(|f| f.quantity("ohms")?.value.value).unwrap_or(GROUND_JOINT_OHMS);
+        let body = self.body();
+        self.add_branch(part, point, body, BranchKind::Joint { ohms }, fact.span);
+    }
+
+    /// The vehicle body: one piece of metal that every ground point is bolted to.
+    fn body(&mut self) -> PointId {
+        match self.circuit.body {
+            Some(body) => body,
+            None => {
+                let body = self.add_inside("body".into());
+                self.circuit.points[body.index()].kind = PointKind::Ground;
+                self.circuit.body = Some(body);
+                body
+            }
+        }
+    }
+
+    fn fuse(&mut self, part: PartId, fact: &Fact) {
+        let name = self.circuit.part(part).name.clone();
+        let side = |side: &str| self.names.point(&format!("{name}:{side}"));
+        let (Ok(feed), Ok(load)) = (side("feed"), side("load")) else { return };
+        let rating = fact.quantity("rating").and_then(|q| q.value.value);
+        let kind = BranchKind::Fuse {
+            ohms: rating.and_then(fuse_ohms).unwrap_or(0.005),
+            rating: rating.unwrap_or(f64::NAN),
+        };
+        self.add_branch(part, feed, load, kind, fact.span);
+        self.on_bar(part, fact);
+    }
+
+    /// `PIN on BAR`, on the statement itself or on a line of its block.
+    pub(super) fn on_bar(&mut self, part: PartId, fact: &Fact) {
+        let slot = if fact.keyword() == "terminal" { "terminal" } else { "pin" };
+        for (pin, bar) in fact.words(slot).zip(fact.words("bar")) {
+            let terminal = self.pin(Some(part), pin.value, pin.span);
+            let point = match self.names.point(bar.value) {
+                Ok(point) if self.circuit.point(point).kind == PointKind::Bar => {
+                    self.mention(bar.span, Entity::Point(point), false);
+                    point
+                }
+                found => {
+                    let near = match found {
+                        Err(NameError::Unknown { near }) => near,
+                        _ => None,
+                    };
+                    let place = self.place(bar.span);
+                    let kind =
+                        ProblemKind::UnknownName { written: bar.value.to_owned(), wanted: "bar", near };
+                    self.problem(place, kind);
+                    continue;
+                }
+            };
+            if let Some(terminal) = terminal {
+                let bar_part = self.names.part(bar.value).unwrap_or(part);
+                let kind = BranchKind::Joint { ohms: BAR_JOINT_OHMS };
+                self.add_branch(bar_part, terminal, point, kind, fact.span);
+            }
+        }
+    }
+
+    fn allow(&mut self, fact: &Fact, block: Option<Entity>) {
+        let Some(rule) = fact.word("rule") else { return };
+        let on = fact.pin("item").and_then(|item| match self.names.any(item.value) {
+            Ok(entity) => {
+                self.mention(item.span, entity, false);
+                Some(entity)
+            }
+            Err(error) => {
+                let near = match error {
+                    NameError::Unknown { near } => near,
+                    NameError::Ambiguous { .. } => None,
+                };
+                let place = self.place(item.span);
+                self.problem(
+                    place,
+                    ProblemKind::UnknownName { written: item.value.to_owned(), wanted: "item", near },
+                );
+                None
+            }
+        });
+        if on.is_none() && fact.has("item") {
+            return;
+        }
+        let on = on.or(block);
+        self.allows.push(Allow {
+            rule: rule.value.to_owned(),
+            reason: text(fact, "reason"),
+            on,
+            place: self.place(fact.span),
+            rule_place: self.place(rule.span),
+        });
+    }
+}

@@ -1,0 +1,255 @@
+//! From facts to a circuit: first everything that has a name, then everything that joins.
+
+mod connect;
+mod connectors;
+mod declare;
+mod inside;
+mod wires;
+
+use std::{
+    collections::{BTreeMap, HashMap},
+    sync::Arc,
+};
+
+use halfsplit_base::{FileId, Files, Span};
+use halfsplit_circuit::{
+    Branch, BranchId, BranchKind, Caution, Circuit, ConnectorId, Hazard, Part, PartId, PartKind, Point,
+    PointId, PointKind,
+};
+use halfsplit_syntax::{Fact, SyntaxError};
+
+use crate::{
+    Allow, Entity, Mention, Model, PinRole, Place, Problem, ProblemKind, Vehicle, Wire,
+    names::{NameError, Names, look},
+};
+
+/// Turns the circuit of a root file into a model. Never fails: what does not
+/// add up is listed in [`Model::problems`], and the rest is lowered all the same.
+pub fn lower(files: &Files, file: FileId) -> Model {
+    let parse = halfsplit_syntax::parse(Arc::clone(&files.get(file).text));
+    let mut lowering = Lowering::new(file);
+    lowering.declare_all(&parse.facts);
+    lowering.connect_all(&parse.facts);
+    lowering.finish(parse.errors)
+}
+
+struct Lowering {
+    file: FileId,
+    title: Option<String>,
+    vehicle: Vehicle,
+    circuit: Circuit,
+    names: Names,
+    problems: Vec<Problem>,
+    allows: Vec<Allow>,
+    wires: Vec<Wire>,
+    roles: BTreeMap<PointId, PinRole>,
+    part_places: HashMap<PartId, Place>,
+    connector_places: HashMap<ConnectorId, Place>,
+    point_places: HashMap<PointId, Place>,
+    branch_places: HashMap<BranchId, Place>,
+    mentions: Vec<Mention>,
+    /// Declared names by the form in which look-alikes are equal.
+    looks: HashMap<String, (String, Place)>,
+    /// The part that a top-level statement declared, by the statement's start.
+    declared: HashMap<u32, PartId>,
+}
+
+impl Lowering {
+    fn new(file: FileId) -> Lowering {
+        Lowering {
+            file,
+            title: None,
+            vehicle: Vehicle::default(),
+            circuit: Circuit::default(),
+            names: Names::default(),
+            problems: Vec::new(),
+            allows: Vec::new(),
+            wires: Vec::new(),
+            roles: BTreeMap::new(),
+            part_places: HashMap::new(),
+            connector_places: HashMap::new(),
+            point_places: HashMap::new(),
+            branch_places: HashMap::new(),
+            mentions: Vec::new(),
+            looks: HashMap::new(),
+            declared: HashMap::new(),
+        }
+    }
+
+    fn finish(mut self, syntax: Vec<SyntaxError>) -> Model {
+        if self.title.is_none() {
+            let place = self.place(Span::new(0, 0));
+            self.problem(place, ProblemKind::NoTitle);
+        }
+        self.mentions.sort_by_key(|m| (m.place.file, m.place.span.start));
+        self.problems.sort_by_key(|p| p.place);
+        Model {
+            file: self.file,
+            syntax,
+            title: self.title.unwrap_or_default(),
+            vehicle: self.vehicle,
+            circuit: self.circuit,
+            names: self.names,
+            problems: self.problems,
+            allows: self.allows,
+            wires: self.wires,
+            roles: self.roles,
+            part_places: self.part_places,
+            connector_places: self.connector_places,
+            point_places: self.point_places,
+            branch_places: self.branch_places,
+            mentions: self.mentions,
+        }
+    }
+
+    fn place(&self, span: Span) -> Place {
+        Place { file: self.file, span }
+    }
+
+    fn problem(&mut self, place: Place, kind: ProblemKind) {
+        self.problems.push(Problem { place, kind });
+    }
+
+    fn mention(&mut self, span: Span, entity: Entity, declares: bool) {
+        let place = self.place(span);
+        self.mentions.push(Mention { place, entity, declares });
+    }
+
+    fn add_part(&mut self, name: &str, kind: PartKind, label: String) -> PartId {
+        let id = PartId(self.circuit.parts.len() as u32);
+        self.circuit.parts.push(Part {
+            name: name.to_owned(),
+            label,
+            kind,
+            suspicion: None,
+            reach: None,
+            place: String::new(),
+            note: String::new(),
+            cautions: Vec::new(),
+            positions: Vec::new(),
+            pulls: false,
+        });
+        self.names.add_part(name, id);
+        id
+    }
+
+    fn add_point(&mut self, name: &str, spellings: &[String], kind: PointKind) -> PointId {
+        let id = PointId(self.circuit.points.len() as u32);
+        self.circuit.points.push(Point { name: name.to_owned(), kind });
+        self.names.add_point(name, spellings, id);
+        id
+    }
+
+    /// A node that no probe reaches and no text names.
+    fn add_inside(&mut self, name: String) -> PointId {
+        let id = PointId(self.circuit.points.len() as u32);
+        self.circuit.points.push(Point { name, kind: PointKind::Inside });
+        id
+    }
+
+    fn add_branch(&mut self, part: PartId, a: PointId, b: PointId, kind: BranchKind, span: Span) -> BranchId {
+        let id = BranchId(self.circuit.branches.len() as u32);
+        self.circuit.branches.push(Branch { part, a, b, kind });
+        let place = self.place(span);
+        self.branch_places.insert(id, place);
+        id
+    }
+
+    /// Takes a name for a declaration, or reports that it is taken. Names that
+    /// differ only in case, or in O and 0, are as good as taken.
+    fn claim(&mut self, name: &str, span: Span) -> bool {
+        let place = self.place(span);
+        match self.looks.get(&look(name)) {
+            Some((other, first)) => {
+                let (other, first) = (other.clone(), *first);
+                let same = other == name;
+                self.problem(place, ProblemKind::DuplicateName { name: name.into(), other, first });
+                !same
+            }
+            None => {
+                self.looks.insert(look(name), (name.into(), place));
+                true
+            }
+        }
+    }
+
+    /// Finds the point that a pin stands for. Inside a part, its own
+    /// connectors and terminals come first.
+    fn pin(&mut self, owner: Option<PartId>, written: &str, span: Span) -> Option<PointId> {
+        let own = owner.map(|id| self.circuit.part(id).name.clone());
+        let found = own
+            .and_then(|own| {
+                let by_connector = self.names.point(&format!("{own}.{written}"));
+                by_connector.or_else(|_| self.names.point(&format!("{own}:{written}"))).ok()
+            })
+            .map_or_else(|| self.names.point(written), Ok);
+        match found {
+            Ok(point) => {
+                self.mention(span, Entity::Point(point), false);
+                Some(point)
+            }
+            Err(error) => {
+                self.report_pin(written, span, error);
+                None
+            }
+        }
+    }
+
+    fn report_pin(&mut self, written: &str, span: Span, error: NameError) {
+        let place = self.place(span);
+        let connector = written.rsplit_once(':').and_then(|(connector, cavity)| {
+            let whole = connector.rsplit_once('.').map_or(connector, |(whole, _)| whole);
+            let id = self.names.connector(connector).or_else(|_| self.names.connector(whole)).ok()?;
+            Some((id, cavity.to_owned()))
+        });
+        let kind = match (error, connector) {
+            (NameError::Ambiguous { candidates }, Some((id, _)))
+                if self.circuit.connector(id).owner.is_none() && candidates.len() == 2 =>
+            {
+                let [a, b] = [candidates[0].clone(), candidates[1].clone()];
+                ProblemKind::HalfMissing { written: written.into(), halves: [a, b] }
+            }
+            (NameError::Ambiguous { candidates }, _) => {
+                ProblemKind::AmbiguousName { written: written.into(), candidates }
+            }
+            (NameError::Unknown { .. }, Some((id, cavity)))
+                if !self.circuit.connector(id).cavities.iter().any(|c| c.name == cavity) =>
+            {
+                let connector = self.circuit.connector(id);
+                ProblemKind::NoSuchCavity {
+                    connector: connector.name.clone(),
+                    cavity,
+                    count: connector.cavities.len(),
+                    declared: self.connector_places.get(&id).copied().unwrap_or(place),
+                }
+            }
+            (NameError::Unknown { near }, _) => {
+                ProblemKind::UnknownName { written: written.into(), wanted: "pin", near }
+            }
+        };
+        self.problem(place, kind);
+    }
+
+    fn cautions(facts: &[Fact]) -> Vec<Caution> {
+        facts
+            .iter()
+            .filter(|fact| fact.keyword() == "caution")
+            .filter_map(|fact| {
+                let hazard = hazard(fact.word("hazard")?.value)?;
+                Some(Caution { hazard, words: declare::text(fact, "text") })
+            })
+            .collect()
+    }
+}
+
+fn hazard(word: &str) -> Option<Hazard> {
+    Some(match word {
+        "airbag" => Hazard::Airbag,
+        "high-voltage" => Hazard::HighVoltage,
+        "fuel" => Hazard::Fuel,
+        "hot" => Hazard::Hot,
+        "fan" => Hazard::Fan,
+        "moving" => Hazard::Moving,
+        _ => return None,
+    })
+}

@@ -1,0 +1,199 @@
+//! A circuit together with the places in the text that say it.
+
+use std::collections::{BTreeMap, HashMap};
+
+use halfsplit_base::{FileId, Span};
+use halfsplit_circuit::{BranchId, Circuit, ConnectorId, PartId, PointId};
+use halfsplit_syntax::SyntaxError;
+
+use crate::{names::Names, problem::Problem};
+
+/// The circuit that a file describes, and the way back from every id to the text.
+#[derive(Clone, Debug)]
+pub struct Model {
+    /// The root file.
+    pub file: FileId,
+    /// The circuit's own title, `reference A, five sensors`.
+    pub title: String,
+    /// The vehicle.
+    pub vehicle: Vehicle,
+    /// The circuit as numbers.
+    pub circuit: Circuit,
+    /// Every name that a file or a person may write.
+    pub names: Names,
+    /// What the parser could not read.
+    pub syntax: Vec<SyntaxError>,
+    /// Everything in the text that does not add up while lowering it.
+    pub problems: Vec<Problem>,
+    /// Findings that the author accepts, with the reason.
+    pub allows: Vec<Allow>,
+    /// Every wire as written.
+    pub wires: Vec<Wire>,
+    /// What a part uses each of its pins for.
+    pub roles: BTreeMap<PointId, PinRole>,
+    pub(crate) part_places: HashMap<PartId, Place>,
+    pub(crate) connector_places: HashMap<ConnectorId, Place>,
+    pub(crate) point_places: HashMap<PointId, Place>,
+    pub(crate) branch_places: HashMap<BranchId, Place>,
+    pub(crate) mentions: Vec<Mention>,
+}
+
+/// The vehicle a circuit belongs to.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Vehicle {
+    /// `Brantwick Tern 1.8`.
+    pub name: String,
+    /// System volts.
+    pub system: Option<f64>,
+    /// First and last model year.
+    pub years: Option<(u32, u32)>,
+}
+
+/// A stretch of one file.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Place {
+    /// The file.
+    pub file: FileId,
+    /// Where in it.
+    pub span: Span,
+}
+
+/// What a name in the text stands for.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Entity {
+    /// A part.
+    Part(PartId),
+    /// A connector.
+    Connector(ConnectorId),
+    /// A pin, splice, bar or terminal.
+    Point(PointId),
+    /// A named output of a module.
+    Output(BranchId),
+}
+
+/// A place where the text names something.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Mention {
+    /// Where.
+    pub place: Place,
+    /// What.
+    pub entity: Entity,
+    /// Whether this is the declaration.
+    pub declares: bool,
+}
+
+/// A wire as written.
+#[derive(Clone, Debug)]
+pub struct Wire {
+    /// The part.
+    pub part: PartId,
+    /// The conductor; `None` if an end could not be resolved.
+    pub branch: Option<BranchId>,
+    /// Both ends in the order written.
+    pub ends: [WireEnd; 2],
+    /// The whole statement.
+    pub place: Place,
+    /// Colour as written, with its place.
+    pub colour: Option<(String, Place)>,
+    /// Section in mm², `None` inside for `unknown`.
+    pub section: Option<(Option<f64>, Place)>,
+    /// Length in metres, `None` inside for `unknown`.
+    pub length: Option<(Option<f64>, Place)>,
+}
+
+/// One end of a wire.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum WireEnd {
+    /// Joined to a point.
+    Point(PointId, Place),
+    /// Declared to end nowhere.
+    Stub(Place),
+    /// Not written, or not to be resolved; that has been reported.
+    Lost,
+}
+
+/// What a part uses a pin for.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum PinRole {
+    /// Supply of a module.
+    Feed,
+    /// Ground of a module.
+    Return,
+    /// Reference output.
+    Reference,
+    /// Sensor ground that belongs to a reference.
+    ReferenceReturn,
+    /// Switched output.
+    Driver,
+    /// Signal.
+    Signal,
+    /// Supply side of a load.
+    LoadFeed,
+    /// Ground side of a load.
+    LoadReturn,
+    /// Contact or coil of a switch or relay.
+    Switching,
+}
+
+/// A finding that the author accepts.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Allow {
+    /// The rule's id.
+    pub rule: String,
+    /// Why.
+    pub reason: String,
+    /// The item it is about; `None` for the whole file.
+    pub on: Option<Entity>,
+    /// The statement.
+    pub place: Place,
+    /// Where the rule is named.
+    pub rule_place: Place,
+}
+
+impl Model {
+    /// What the name under an offset stands for, and its stretch of text.
+    pub fn entity_at(&self, file: FileId, offset: u32) -> Option<(Entity, Span)> {
+        let until = self.mentions.partition_point(|m| (m.place.file, m.place.span.start) <= (file, offset));
+        self.mentions[..until]
+            .iter()
+            .rev()
+            .take_while(|m| m.place.file == file)
+            .find(|m| m.place.span.touches(offset))
+            .map(|m| (m.entity, m.place.span))
+    }
+
+    /// Every place that names an entity, declarations included, in text order.
+    pub fn mentions(&self, entity: Entity) -> impl Iterator<Item = &Mention> {
+        self.mentions.iter().filter(move |m| m.entity == entity)
+    }
+
+    /// Where an entity is declared. A pin of a connector is declared at its
+    /// cavity's line, or where the connector is if no line speaks of it.
+    pub fn declaration(&self, entity: Entity) -> Option<Place> {
+        match entity {
+            Entity::Part(id) => self.part_places.get(&id).copied(),
+            Entity::Connector(id) => self.connector_places.get(&id).copied(),
+            Entity::Output(id) => self.branch_places.get(&id).copied(),
+            Entity::Point(id) => {
+                self.point_places.get(&id).copied().or_else(|| match self.circuit.point(id).kind {
+                    halfsplit_circuit::PointKind::Cavity { connector, .. } => {
+                        self.connector_places.get(&connector).copied()
+                    }
+                    _ => None,
+                })
+            }
+        }
+    }
+
+    /// The statement that says a branch.
+    pub fn branch_place(&self, branch: BranchId) -> Option<Place> {
+        self.branch_places.get(&branch).copied()
+    }
+
+    /// The wires whose end is at a point.
+    pub fn wires_at(&self, point: PointId) -> impl Iterator<Item = &Wire> {
+        self.wires
+            .iter()
+            .filter(move |w| w.ends.iter().any(|e| matches!(e, WireEnd::Point(p, _) if *p == point)))
+    }
+}

@@ -1,0 +1,73 @@
+//! What does not add up while a text is turned into a circuit.
+//!
+//! The check crate words these for people; here they are facts only.
+
+use crate::Place;
+
+/// One thing that does not add up.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Problem {
+    /// Where.
+    pub place: Place,
+    /// What.
+    pub kind: ProblemKind,
+}
+
+/// What does not add up.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum ProblemKind {
+    /// A name that nothing declares.
+    UnknownName {
+        /// As written.
+        written: String,
+        /// What stands in its place in the grammar: `pin`, `bar`, `item`.
+        wanted: &'static str,
+        /// The nearest declared name, if one is near.
+        near: Option<String>,
+    },
+    /// A name that several things answer to.
+    AmbiguousName {
+        /// As written.
+        written: String,
+        /// The full names it could mean.
+        candidates: Vec<String>,
+    },
+    /// A name declared twice, or one that differs from another only in case or O and 0.
+    DuplicateName {
+        /// The name.
+        name: String,
+        /// The other's name, which differs for look-alikes.
+        other: String,
+        /// Where the other is declared.
+        first: Place,
+    },
+    /// A cavity that its connector does not have.
+    NoSuchCavity {
+        /// The connector's name.
+        connector: String,
+        /// The cavity as written.
+        cavity: String,
+        /// How many cavities it has.
+        count: usize,
+        /// Where the connector is declared.
+        declared: Place,
+    },
+    /// A cavity with two lines of its own.
+    CavityTwice {
+        /// The connector's name.
+        connector: String,
+        /// The cavity.
+        cavity: String,
+        /// The first line.
+        first: Place,
+    },
+    /// An inline pin written without saying which half.
+    HalfMissing {
+        /// As written.
+        written: String,
+        /// The two pins it could be.
+        halves: [String; 2],
+    },
+    /// A file that is not a circuit's root.
+    NoTitle,
+}

@@ -1,0 +1,79 @@
+//! What programs read. Keys are stable; lines and columns count from 1, columns in characters.
+
+use halfsplit_base::{Files, Finding, Position, Severity, Span};
+use halfsplit_circuit::{Quantity, Reading};
+use serde::Serialize;
+use serde_json::{Value, json};
+
+/// The version of every JSON shape here.
+pub const SCHEMA: u32 = 1;
+
+/// A place in a file.
+#[derive(Serialize)]
+struct At {
+    line: u32,
+    column: u32,
+}
+
+impl From<Position> for At {
+    fn from(p: Position) -> At {
+        At { line: p.line, column: p.column }
+    }
+}
+
+/// Findings and their counts.
+pub fn findings(files: &Files, checked: usize, findings: &[Finding]) -> Value {
+    let count = |severity| findings.iter().filter(|f| f.severity == severity).count();
+    json!({
+        "schema": SCHEMA,
+        "findings": findings.iter().map(|f| finding(files, f)).collect::<Vec<_>>(),
+        "summary": {
+            "files": checked,
+            "errors": count(Severity::Error),
+            "warnings": count(Severity::Warning),
+            "notes": count(Severity::Note),
+        },
+    })
+}
+
+fn finding(files: &Files, finding: &Finding) -> Value {
+    let file = files.get(finding.file);
+    json!({
+        "rule": finding.rule,
+        "severity": finding.severity.word(),
+        "message": finding.message,
+        "file": file.path.display().to_string(),
+        "range": range(files, finding.file, finding.span),
+        "help": finding.help,
+        "related": finding.related.iter().map(|r| json!({
+            "file": files.get(r.file).path.display().to_string(),
+            "range": range(files, r.file, r.span),
+            "message": r.message,
+        })).collect::<Vec<_>>(),
+    })
+}
+
+fn range(files: &Files, file: halfsplit_base::FileId, span: Span) -> Value {
+    let (start, end) = files.get(file).positions(span);
+    json!({ "start": At::from(start), "end": At::from(end) })
+}
+
+/// A reading: nominal, lowest and highest in volts or ohms; `null` is beyond the meter's range.
+pub fn reading(reading: &Reading) -> Value {
+    let (quantity, unit) = match reading.quantity {
+        Quantity::Volts => ("volts", "V"),
+        Quantity::Ohms => ("ohms", "ohm"),
+    };
+    json!({
+        "quantity": quantity,
+        "unit": unit,
+        "nominal": finite(reading.nominal),
+        "low": finite(reading.low),
+        "high": finite(reading.high),
+    })
+}
+
+/// A number, or `null` for one that JSON cannot hold.
+pub fn finite(value: f64) -> Value {
+    if value.is_finite() { json!(value) } else { Value::Null }
+}

@@ -1,0 +1,71 @@
+//! Values with their units, as a meter and a watch would show them.
+
+use halfsplit_circuit::{Quantity, Reading};
+
+/// Volts as a meter shows them: `4.99 V`, `0.235 V`, `1.8 mV`.
+pub fn volts(volts: f64) -> String {
+    let size = volts.abs();
+    match size {
+        _ if size < 0.000_05 => "0 V".into(),
+        _ if size < 0.02 => format!("{} mV", digits(volts * 1000.0, 2)),
+        _ if size < 1.0 => format!("{} V", digits(volts, 3)),
+        _ => format!("{volts:.2} V"),
+    }
+}
+
+/// Ohms as a meter shows them: `OL`, `1.8 ohm`, `47 kohm`, `63 mohm`.
+pub fn ohms(ohms: f64) -> String {
+    match ohms {
+        _ if ohms.is_infinite() || ohms >= 60e6 => "OL".into(),
+        _ if ohms >= 1e6 => format!("{} Mohm", digits(ohms / 1e6, 3)),
+        _ if ohms >= 1e3 => format!("{} kohm", digits(ohms / 1e3, 3)),
+        _ if ohms >= 1.0 => format!("{} ohm", digits(ohms, 3)),
+        _ => format!("{} mohm", digits(ohms * 1e3, 2)),
+    }
+}
+
+/// Minutes to a tenth: `9.7 min`.
+pub fn minutes(minutes: f64) -> String {
+    format!("{minutes:.1} min")
+}
+
+/// A reading with its interval: `0.235 V (0.21 to 0.26 V)`.
+pub fn reading(reading: &Reading) -> String {
+    let show = match reading.quantity {
+        Quantity::Volts => volts,
+        Quantity::Ohms => ohms,
+    };
+    let (nominal, low, high) = (show(reading.nominal), show(reading.low), show(reading.high));
+    if low == high { nominal } else { format!("{nominal} ({low} to {high})") }
+}
+
+/// A number with so many significant digits, without trailing zeros behind the point.
+fn digits(value: f64, digits: usize) -> String {
+    if value == 0.0 {
+        return "0".into();
+    }
+    let before = value.abs().log10().floor() as i32 + 1;
+    let decimals = (digits as i32 - before).max(0) as usize;
+    let text = format!("{value:.decimals$}");
+    match text.contains('.') {
+        true => text.trim_end_matches('0').trim_end_matches('.').to_owned(),
+        false => text,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn values_read_like_a_meter() {
+        assert_eq!(
+            [4.992, 0.235_4, 0.00179, 0.0, 12.4].map(volts),
+            ["4.99 V", "0.235 V", "1.8 mV", "0 V", "12.40 V"]
+        );
+        assert_eq!(
+            [f64::INFINITY, 1.2e6, 47e3, 470.0, 1.83, 0.063].map(ohms),
+            ["OL", "1.2 Mohm", "47 kohm", "470 ohm", "1.83 ohm", "63 mohm"]
+        );
+    }
+}
