@@ -235,14 +235,17 @@ fn a_battery_off_leaves_nothing_but_zeros() {
     assert!(volts(&circuit, &solution, "G1:30").abs() < 1e-12);
 }
 
+/// A part hung on a ladder: its two nodes, what it is, volts and ohms.
+type Hung = (usize, usize, u8, f64, f64);
+
 /// A random ladder with diodes, outputs and drivers hung on it.
-fn ladders() -> impl Strategy<Value = (Vec<f64>, Vec<(usize, usize, u8, f64, f64)>)> {
+fn ladders() -> impl Strategy<Value = (Vec<f64>, Vec<Hung>)> {
     let rungs = prop::collection::vec(0.1..1000.0f64, 4..9);
     let parts = prop::collection::vec((0usize..9, 0usize..9, 0u8..4, 0.0..9.0f64, 0.01..20.0f64), 1..8);
     (rungs, parts)
 }
 
-fn ladder(rungs: &[f64], parts: &[(usize, usize, u8, f64, f64)]) -> (Circuit, Vec<BranchId>) {
+fn ladder(rungs: &[f64], parts: &[Hung]) -> (Circuit, Vec<BranchId>) {
     let mut build = battery();
     let module = build.module("A1", "");
     build.feed(module, "G1:30", "G1:31", feed(Some(2.0)));

@@ -149,6 +149,11 @@ impl<'c> Bench<'c> {
         self.unplugged(State { battery: false, ..State::default() }, unplugged)
     }
 
+    /// A state with more connectors parted.
+    pub fn unplug_more(&self, state: &State, names: &[&str]) -> State {
+        self.unplugged(state.clone(), names)
+    }
+
     fn unplugged(&self, mut state: State, names: &[&str]) -> State {
         for name in names {
             state.unplugged.insert(self.circuit.connector_named(name).expect("a connector"));
