@@ -98,6 +98,17 @@ impl Errors {
         }
     }
 
+    /// Makes the last fault cover this place too, if it is of the same rule and ends here: a run of the same slip is one.
+    pub(crate) fn widen(&mut self, rule: &str, span: Span) -> bool {
+        let last = self.kept.last_mut().filter(|last| last.rule == rule && last.span.end == span.start);
+        let Some(last) = last else { return false };
+        last.span.end = span.end;
+        if let Some(fix) = &mut last.fix {
+            fix.span.end = span.end;
+        }
+        true
+    }
+
     /// All faults, by place.
     pub(crate) fn finish(mut self) -> Vec<SyntaxError> {
         self.kept.sort_by_key(|error| (error.span.start, error.span.end));

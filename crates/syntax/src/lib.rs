@@ -17,12 +17,15 @@ pub mod colour;
 mod error;
 mod fact;
 mod lexer;
+mod lexical;
 mod matching;
 mod nearest;
 mod parser;
 pub mod shape;
 mod shapes;
 mod span;
+#[cfg(test)]
+mod testing;
 mod tree;
 pub mod units;
 
@@ -53,7 +56,14 @@ pub fn parse(text: impl Into<Arc<str>>) -> Parse {
     let text = text.into();
     let mut errors = error::Errors::default();
     let tokens = Tokens::of(&text);
-    let balanced = braces::balance(&tokens, &mut errors);
+    if tokens.is_empty() && !text.is_empty() {
+        errors.push(
+            SyntaxError::new("too-large", Span::default(), "this file is larger than 4 GiB and is not read")
+                .help("split the circuit into several files"),
+        );
+    }
+    lexical::report(&text, &tokens, &mut errors);
+    let balanced = braces::balance(&text, &tokens, &mut errors);
     let mut tree = Tree::new(text, tokens);
     parser::statements(&mut tree, &balanced, &mut errors);
     let facts = matching::facts(&tree, &mut errors);

@@ -52,7 +52,12 @@ impl<'t> Matcher<'t> {
 
     /// Lays the whole line beside the shape's pattern. Returns what was read and whether all of it was good.
     fn run(mut self) -> (Vec<Slot>, bool) {
-        let pieces = &self.shape.pieces;
+        let mut pieces = self.shape.pieces.as_slice();
+        if self.shape.opens_with_keyword() {
+            // It led to this shape, if need be in spite of its spelling.
+            pieces = pieces.get(1..).unwrap_or(&[]);
+            self.at = 1;
+        }
         self.sequence(pieces);
         self.leftover(pieces);
         (self.slots, self.whole)
@@ -152,6 +157,18 @@ impl<'t> Matcher<'t> {
     }
 
     fn starts_at(&self, pieces: &'static [Piece], at: usize) -> bool {
+        if let [
+            Piece { part: Part::Slot { kind: SlotKind::Pin, .. }, .. },
+            Piece { part: Part::Word(word), .. },
+            ..,
+        ] = pieces
+        {
+            // Any word can be a pin; without what follows a pin here, it must at least look like one.
+            let looks = self.text_at(at).contains(|letter: char| letter == ':' || letter.is_ascii_digit());
+            if !looks && self.text_at(at + 1) != *word {
+                return false;
+            }
+        }
         for piece in pieces {
             let fits = match &piece.part {
                 Part::Word(_) | Part::Arrow => self.literal_at(&piece.part, at),
@@ -246,3 +263,6 @@ impl<'t> Matcher<'t> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -92,27 +92,33 @@ fn place(span: SimpleSpan) -> (u32, u32) {
 pub(crate) fn statements(tree: &mut Tree, balanced: &Balanced, errors: &mut Errors) {
     let (read, faults) = lines().parse(balanced.kinds()).into_output_errors();
     for fault in faults {
-        let at = balanced.place(tree.tokens(), fault.span().start as u32);
+        let start = fault.span().start;
+        let inner = start > 0 && balanced.kinds().get(start - 1) == Some(&Kind::LBrace);
+        if inner && balanced.kinds().get(start) == Some(&Kind::LBrace) {
+            // A heap of braces is one slip, reported at its first.
+            continue;
+        }
+        let at = balanced.place(tree.tokens(), start as u32);
         errors.push_with(|| explain(&fault, at));
     }
     place_lines(tree, balanced, None, &read.unwrap_or_default());
 }
 
-fn place_lines(tree: &mut Tree, balanced: &Balanced, parent: Option<StatementId>, lines: &[Line]) {
+/// Puts lines into the tree. Returns where the last of them ends.
+fn place_lines(tree: &mut Tree, balanced: &Balanced, parent: Option<StatementId>, lines: &[Line]) -> u32 {
+    let mut reached = 0;
     for line in lines {
         let first = balanced.token(line.first);
         let end = if line.first == line.end { first } else { balanced.token(line.end - 1) + 1 };
-        let block = line
-            .block
-            .as_ref()
-            .map(|body| Block { open: balanced.written(body.open), close: balanced.written(body.close) });
+        let body = line.block.as_ref();
+        let block =
+            body.map(|body| Block { open: balanced.written(body.open), close: balanced.written(body.close) });
         let id = tree.open(parent, first..end, block);
-        if let Some(body) = &line.block {
-            // Depth is capped when braces are balanced, so this does not run away.
-            place_lines(tree, balanced, Some(id), &body.lines);
-            tree.close(id);
-        }
+        // Depth is capped when braces are balanced, so this does not run away.
+        let inside = body.map_or(0, |body| place_lines(tree, balanced, Some(id), &body.lines));
+        reached = tree.close(id, inside);
     }
+    reached
 }
 
 fn explain(fault: &Fault<'_>, at: Span) -> SyntaxError {

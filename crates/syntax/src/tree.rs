@@ -66,16 +66,17 @@ impl Tree {
         id
     }
 
-    pub(crate) fn close(&mut self, id: StatementId) {
+    /// Ends a statement whose block reaches to `inside` at least. Returns where it ends.
+    pub(crate) fn close(&mut self, id: StatementId, inside: u32) -> u32 {
         let next = self.statements.len() as u32;
-        let inside = self.statements.last().map_or(0, |last| last.span.end);
         let Some(statement) = self.statements.get_mut(id.0 as usize) else {
-            return;
+            return inside;
         };
         statement.next = next;
         let brace = statement.block.and_then(|block| block.close.or(block.open));
         let brace = brace.map_or(0, |token| self.tokens.span(token).end);
         statement.span.end = statement.span.end.max(inside).max(brace);
+        statement.span.end
     }
 
     /// The text, byte for byte as it came in.

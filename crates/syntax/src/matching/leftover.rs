@@ -25,8 +25,14 @@ impl Matcher<'_> {
         }
         // The line goes on with something that comes later: the piece was left out.
         if self.starts(rest) && !rest.is_empty() || self.is_connective(piece) && self.fits_next(rest) {
-            self.report_mismatch(|matcher| matcher.missing(piece, Some(matcher.at)));
-            return self.is_connective(piece);
+            let connective = self.is_connective(piece);
+            if connective && self.stands_behind_unknown() {
+                // `A - B`: the character in the connective's place has been reported with the tokens.
+                self.whole = false;
+            } else {
+                self.report_mismatch(|matcher| matcher.missing(piece, Some(matcher.at)));
+            }
+            return connective;
         }
         // The piece comes right behind: something stands before it that nothing takes.
         if self.starts_at(std::slice::from_ref(piece), self.at + 1) {
@@ -86,6 +92,14 @@ impl Matcher<'_> {
 
     fn is_connective(&self, piece: &Piece) -> bool {
         matches!(piece.part, Part::Word(_) | Part::Arrow)
+    }
+
+    /// Whether a character that means nothing stands right before the next item.
+    fn stands_behind_unknown(&self) -> bool {
+        let Some(token) = self.items.get(self.at) else { return false };
+        let tokens = self.tree.tokens();
+        let before = (0..*token).rev().map(|token| tokens.kind(token)).find(|kind| *kind != Kind::Space);
+        before == Some(Kind::Unknown)
     }
 
     /// Whether the piece behind a connective fits the next item.

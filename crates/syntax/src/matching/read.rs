@@ -35,9 +35,9 @@ impl Matcher<'_> {
         match kind {
             SlotKind::Text => self.read_text(at, found),
             SlotKind::Quantity(dimension) => self.read_quantity(*dimension, at, found, required),
-            SlotKind::Colour => self.read_colour(at, found, required),
+            SlotKind::Colour => self.read_colour(at, found),
             SlotKind::Name | SlotKind::Pin | SlotKind::Item | SlotKind::Terminal | SlotKind::Word => {
-                self.read_word(kind, at, found, required)
+                self.read_word(kind, at, found)
             }
             SlotKind::OneOf(words) => self.read_one_of(words, at, found, required),
             SlotKind::Number => self.read_number(at, found, required),
@@ -63,10 +63,10 @@ impl Matcher<'_> {
         Read::Yes(Value::Text(inside.into()), at + 1)
     }
 
-    fn read_word(&self, kind: &SlotKind, at: usize, found: Kind, required: bool) -> Read {
+    fn read_word(&self, kind: &SlotKind, at: usize, found: Kind) -> Read {
         let numbers = matches!(kind, SlotKind::Pin | SlotKind::Terminal);
         match found {
-            Kind::Word if !required && self.is_literal(self.text_at(at)) => Read::No,
+            Kind::Word if self.is_literal(self.text_at(at)) => Read::No,
             Kind::Word => {
                 let word = self.text_at(at);
                 if *kind == SlotKind::Pin && self.kind_at(at + 1) == Some(Kind::Colon) && self.touches(at + 1)
@@ -99,14 +99,14 @@ impl Matcher<'_> {
         }
     }
 
-    fn read_colour(&self, at: usize, found: Kind, required: bool) -> Read {
+    fn read_colour(&self, at: usize, found: Kind) -> Read {
         if found != Kind::Word {
             return Read::No;
         }
         match self.text_at(at) {
             "unknown" => Read::Yes(Value::Unknown, at + 1),
             word if is_colour(word) => Read::Yes(Value::Colour(word.into()), at + 1),
-            word => self.wrong_colour(word, at, required),
+            word => self.wrong_colour(word, at),
         }
     }
 

@@ -8,7 +8,7 @@ use crate::{
     lexer::Kind,
     matching::read::{measured, unknown},
     nearest::nearest,
-    shape::{Part, SlotKind},
+    shape::{Part, SlotKind, TOP},
     units::{Dimension, Unit, misspelt, unit},
 };
 
@@ -27,12 +27,22 @@ impl Matcher<'_> {
         };
         let span = self.span_at(at);
         let written = self.tree.slice(span);
-        let usual = dimension.usual();
+        let usual = self.likely_unit(dimension);
         let assumed = measured(number, unit(usual).unwrap_or(Unit::Plain(dimension, 1.0)));
         let behind = self.text_at(at + 1);
         let close = self.touches(at + 1);
         if self.kind_at(at + 1) == Some(Kind::Word) {
             if let Some((other, next)) = self.unit_behind(at) {
+                // `0.5 mm 0.4 m`: the first of two lengths was meant as a section.
+                if dimension == Dimension::Section && behind == "mm" && self.number_at(next).is_some() {
+                    let span = self.span_at(at + 1);
+                    let error = self.wrong_unit(dimension, other, at, next).fix(
+                        span,
+                        "mm2",
+                        format!("write {written} mm2"),
+                    );
+                    return Read::slip(Some(measured(number, Unit::Plain(dimension, 1.0))), next, error);
+                }
                 // An optional slot leaves it to a later one of the right kind.
                 if !required {
                     return Read::No;
@@ -136,7 +146,7 @@ impl Matcher<'_> {
 
     /// Whether a word behind a bare number was meant as its unit.
     fn looks_like_unit(&self, word: &str) -> bool {
-        if self.is_literal(word) || word == "unknown" || crate::colour::is_colour(word) {
+        if self.is_known(word) || word == "unknown" || crate::colour::is_colour(word) {
             return false;
         }
         let short = word.chars().count() <= 8;
@@ -242,7 +252,7 @@ impl Matcher<'_> {
     /// A word that is near one of a set, or stands where only the set may stand.
     pub(super) fn near_word(&self, words: &[&'static str], word: &str, at: usize, required: bool) -> Read {
         let near = nearest(word, words.iter().copied());
-        if near.is_none() && !required || !required && self.is_literal(word) {
+        if !required && (near.is_none() || self.is_known(word)) {
             return Read::No;
         }
         let span = self.span_at(at);
@@ -257,8 +267,8 @@ impl Matcher<'_> {
         }
     }
 
-    pub(super) fn wrong_colour(&self, word: &str, at: usize, _required: bool) -> Read {
-        if self.is_literal(word) {
+    pub(super) fn wrong_colour(&self, word: &str, at: usize) -> Read {
+        if self.is_known(word) {
             return Read::No;
         }
         let Some(wrong) = wrong_colour(word) else {
@@ -315,6 +325,10 @@ impl Matcher<'_> {
     }
 
     pub(super) fn bad_range(&self, first: Range, last: Option<Range>, at: usize) -> Read {
+        if last.is_none() && self.kind_at(at + 1) == Some(Kind::RangeSlip) {
+            // Reported with the tokens.
+            return Read::Yes(Value::Range(first), at + 2);
+        }
         let next = if self.number_at(at + 2).is_some() { at + 3 } else { at + 2 };
         let span = self.span_of(at, next);
         let error = match last {
@@ -337,20 +351,25 @@ impl Matcher<'_> {
         Read::slip(value.or(Some(Value::Range(first))), next, error)
     }
 
-    /// Whether a word is one of the pattern's own.
+    /// Whether a word is one that the pattern spells out.
     pub(super) fn is_literal(&self, word: &str) -> bool {
         let mut found = false;
         crate::shape::walk(&self.shape.pieces, &mut |piece| {
-            found |= match &piece.part {
-                Part::Word(literal) => *literal == word,
-                Part::Slot { kind: SlotKind::OneOf(words), .. } => words.contains(&word),
-                _ => false,
-            };
+            found |= matches!(&piece.part, Part::Word(literal) if *literal == word);
         });
         found
     }
 
-    /// What a quantity of this statement is called: `a wire's length`, `reach`.
+    /// Whether a word is one that the pattern spells out or offers for choice.
+    fn is_known(&self, word: &str) -> bool {
+        let mut found = false;
+        crate::shape::walk(&self.shape.pieces, &mut |piece| {
+            found |= matches!(&piece.part, Part::Slot { kind: SlotKind::OneOf(words), .. } if words.contains(&word));
+        });
+        found || self.is_literal(word)
+    }
+
+    /// What a quantity of this statement is called: `a wire's length`, `reach`, `the current of draws`.
     fn slot_noun(&self, dimension: Dimension) -> String {
         let mut name = None;
         crate::shape::walk(&self.shape.pieces, &mut |piece| {
@@ -362,11 +381,19 @@ impl Matcher<'_> {
         });
         let keyword = self.shape.keyword;
         match name {
-            Some(name) if !DIMENSION_NAMES.contains(&name) || name == "section" => {
-                format!("a {keyword}'s {name}")
-            }
+            Some(name) if self.shape.allowed_in(TOP) => format!("a {keyword}'s {name}"),
+            Some(name) if !DIMENSION_NAMES.contains(&name) => format!("the {name} of `{keyword}`"),
             _ => format!("`{keyword}`"),
         }
+    }
+
+    /// The unit that this statement's example uses for a dimension: `mA` for a sensor, `A` for a fuse.
+    fn likely_unit(&self, dimension: Dimension) -> &'static str {
+        let words = self.shape.entry.example.split_whitespace();
+        words
+            .filter(|word| !word.starts_with('"'))
+            .find(|word| unit(word).is_some_and(|unit| unit.dimension() == dimension))
+            .unwrap_or(dimension.usual())
     }
 }
 

@@ -1,6 +1,6 @@
 //! Walks the tree, finds each statement's shape, and gathers the facts.
 
-use super::Matcher;
+use super::{Matcher, slips::list};
 use crate::{
     error::{Errors, SyntaxError},
     fact::Fact,
@@ -11,59 +11,61 @@ use crate::{
     tree::{StatementId, Tree},
 };
 
+/// The version of the language that is read.
+const VERSION: u64 = 1;
+
 /// All facts of a file.
 pub(crate) fn facts(tree: &Tree, errors: &mut Errors) -> Vec<Fact> {
-    let mut walk = Walk { tree, errors, lifted: Vec::new() };
-    walk.header();
+    let mut walk = Walk { tree, errors, lifted: Vec::new(), items: Vec::new() };
     let mut facts = Vec::new();
     for id in tree.top() {
-        if let Some(fact) = walk.statement(id, shape::top(), shape::TOP) {
-            facts.push(fact);
-        }
+        facts.extend(walk.statement(id, shape::top(), shape::TOP));
         facts.append(&mut walk.lifted);
     }
+    walk.header(&facts);
     facts
 }
 
 struct Walk<'t> {
     tree: &'t Tree,
     errors: &'t mut Errors,
-    /// Statements found in a block that belong at the top.
+    /// Statements found in a block that belong outside all blocks.
     lifted: Vec<Fact>,
+    /// The items of the statement at hand, kept to spare allocations.
+    items: Vec<u32>,
 }
 
 impl Walk<'_> {
     fn statement(&mut self, id: StatementId, inside: Inside, place: &str) -> Option<Fact> {
         let tree = self.tree;
         let statement = tree.statement(id)?;
-        let items: Vec<u32> =
-            tree.items(id).filter(|token| tree.tokens().kind(*token) != Kind::Unknown).collect();
-        let first = *items.first()?;
-        let keyword = Span::new(tree.tokens().start(first), tree.tokens().span(first).end);
-        let (shape, at_home) = self.shape_of(id, &items, inside, place)?;
-        let (slots, whole) = Matcher::new(tree, &items, shape, self.errors).run();
-        let mut fact = Fact {
-            shape,
-            statement: id,
-            span: statement.span,
-            keyword_span: keyword,
-            slots,
-            facts: Vec::new(),
-            whole,
-        };
-        let within = shape.inside();
-        if let Some(block) = statement.block.filter(|_| within.is_empty()) {
-            let brace = block.open.map_or(keyword, |token| tree.tokens().span(token));
-            self.errors.push_with(|| {
-                SyntaxError::new(
-                    "wrong-place",
-                    brace,
-                    format!("`{}` takes no block; everything about it stands on its own line", shape.keyword),
-                )
-            });
+        let mut items = std::mem::take(&mut self.items);
+        items.clear();
+        items.extend(tree.items(id).filter(|token| tree.tokens().kind(*token) != Kind::Unknown));
+        let found = self.shape_of(&items, inside, place);
+        let fact = found.map(|(shape, at_home)| {
+            let keyword_span = items.first().map_or(statement.span, |first| tree.tokens().span(*first));
+            let (slots, whole) = Matcher::new(tree, &items, shape, self.errors).run();
+            let fact = Fact {
+                shape,
+                statement: id,
+                span: statement.span,
+                keyword_span,
+                slots,
+                facts: Vec::new(),
+                whole,
+            };
+            (fact, at_home)
+        });
+        self.items = items;
+        let (mut fact, at_home) = fact?;
+        let shape = fact.shape;
+        if let Some(block) = statement.block.filter(|_| shape.inside().is_empty()) {
+            let brace = block.open.map_or(fact.keyword_span, |token| tree.tokens().span(token));
+            self.errors.push_with(|| no_block(shape, brace));
         } else {
             for child in tree.children(id) {
-                fact.facts.extend(self.statement(child, within, shape.keyword));
+                fact.facts.extend(self.statement(child, shape.inside(), shape.keyword));
             }
         }
         if at_home {
@@ -76,13 +78,7 @@ impl Walk<'_> {
     }
 
     /// The shape that a statement follows, and whether it may stand here.
-    fn shape_of(
-        &mut self,
-        id: StatementId,
-        items: &[u32],
-        inside: Inside,
-        place: &str,
-    ) -> Option<(&'static Shape, bool)> {
+    fn shape_of(&mut self, items: &[u32], inside: Inside, place: &str) -> Option<(&'static Shape, bool)> {
         let tree = self.tree;
         let first = *items.first()?;
         let word = tree.token_text(first);
@@ -92,35 +88,129 @@ impl Walk<'_> {
         if let Some(shape) = inside.wordless().filter(|shape| opens(tree, items, shape)) {
             return Some((shape, true));
         }
-        let _ = (id, place);
         let at = tree.tokens().span(first);
-        let known = shape::anywhere(word).next();
-        if let Some(shape) = known {
-            self.errors
-                .push_with(|| SyntaxError::new("wrong-place", at, format!("`{word}` does not belong here")));
+        if tree.tokens().kind(first) != Kind::Word {
+            self.errors.push_with(|| no_word(word, at, inside));
+            return None;
+        }
+        let elsewhere: Vec<&'static Shape> = shape::anywhere(word).collect();
+        if let Some(shape) = elsewhere.first() {
+            self.errors.push_with(|| wrong_place(word, at, place, &elsewhere));
             return Some((shape, false));
         }
-        let words = inside.shapes().filter(|shape| shape.opens_with_keyword()).map(|shape| shape.keyword);
-        let near = nearest(word, words);
-        self.errors.push_with(|| SyntaxError::new("unknown-word", at, format!("`{word}` is no statement")));
+        let shapes = inside.shapes().filter(|shape| shape.opens_with_keyword());
+        let words: Vec<&str> = shapes.map(|shape| shape.keyword).collect();
+        let near = nearest(word, words.iter().copied());
+        self.errors.push_with(|| {
+            let error = SyntaxError::new("unknown-word", at, format!("`{word}` opens no statement"));
+            match near {
+                Some(near) => {
+                    error.help(format!("did you mean `{near}`?")).fix(at, near, format!("write {near}"))
+                }
+                None if word.bytes().any(|byte| byte.is_ascii_digit()) => error.help(format!(
+                    "`{word}` looks like a name; the word that says what it is comes first: `{}`",
+                    shapes_example(inside)
+                )),
+                None if words.is_empty() => error,
+                None if words.len() > 12 => error.help(format!(
+                    "a line opens with the word that says what it is: `{}`",
+                    shapes_example(inside)
+                )),
+                None => error.help(format!("{} may stand {}", list(&words), place_name(place))),
+            }
+        });
         near.and_then(|near| inside.find(near)).map(|shape| (shape, true))
     }
 
-    fn header(&mut self) {
+    /// The first line must say which version of the language the file is written in.
+    fn header(&mut self, facts: &[Fact]) {
         let tree = self.tree;
+        let mut headers = facts.iter().filter(|fact| fact.shape.keyword == "halfsplit");
         let first = tree.top().next();
-        if !first.is_some_and(|id| tree.keyword(id) == "halfsplit") {
+        let Some(header) = headers.next() else {
+            let start = tree.text().find(|letter| letter != '\u{FEFF}').unwrap_or(tree.text().len());
+            let word = first.and_then(|id| tree.items(id).next());
+            let at = word.map_or(Span::empty(start as u32), |token| tree.tokens().span(token));
             self.errors.push_with(|| {
-                SyntaxError::new("missing-header", Span::empty(0), "the first line is not `halfsplit 1`")
+                SyntaxError::new(
+                    "missing-header",
+                    at,
+                    format!("the file does not open with `halfsplit {VERSION}`"),
+                )
+                .help("the first line says which version of the language the file is written in")
+                .fix(
+                    Span::empty(start as u32),
+                    format!("halfsplit {VERSION}\n"),
+                    "put the line in",
+                )
+            });
+            return;
+        };
+        for late in headers.chain(Some(header).filter(|header| Some(header.statement) != first)) {
+            self.errors.push_with(|| {
+                SyntaxError::new(
+                    "wrong-place",
+                    late.keyword_span,
+                    "`halfsplit` stands below the file's first line",
+                )
+                .help("it is the first line of a file, once")
+            });
+        }
+        if let Some(version) = header.integer("version").filter(|version| version.value != VERSION) {
+            self.errors.push_with(|| {
+                let message = format!(
+                    "the file is written in version {} of the language, and version {VERSION} is read here",
+                    version.value
+                );
+                SyntaxError::new("wrong-version", version.span, message)
+                    .help("use a newer program for it, or correct the number if it is a slip")
             });
         }
     }
 }
 
-/// Whether a line can be one that opens with a slot: with a number, or with a word that is followed by what the pattern wants.
+fn no_block(shape: &Shape, brace: Span) -> SyntaxError {
+    SyntaxError::new("wrong-place", brace, format!("`{}` takes no block", shape.keyword))
+        .help(format!("all it says stands on its line: `{}`", shape.entry.example))
+}
+
+fn no_word(text: &str, at: Span, inside: Inside) -> SyntaxError {
+    let error = SyntaxError::new("unexpected-text", at, format!("`{text}` opens no statement"));
+    if text.parse::<f64>().is_ok() {
+        return error.help("lines that open with a number stand in the block of a `connector`, `inline`, `relay` or `switch`");
+    }
+    error.help(format!("a line opens with the word that says what it is: `{}`", shapes_example(inside)))
+}
+
+/// One correct line for a place: a wire where one may stand.
+fn shapes_example(inside: Inside) -> &'static str {
+    let shape = inside.find("wire").or_else(|| inside.shapes().next());
+    shape.map_or("", |shape| shape.entry.example)
+}
+
+fn wrong_place(word: &str, at: Span, place: &str, shapes: &[&'static Shape]) -> SyntaxError {
+    let mut homes: Vec<&str> = shapes.iter().flat_map(|shape| shape.places()).collect();
+    homes.dedup();
+    let message = format!("`{word}` cannot stand {}", place_name(place));
+    let help = if homes.contains(&shape::TOP) {
+        format!("`{word}` stands outside all blocks")
+    } else if homes.len() > 5 {
+        format!("`{word}` stands in the block of what it describes")
+    } else {
+        format!("`{word}` stands in the block of {}", list(&homes))
+    };
+    SyntaxError::new("wrong-place", at, message).help(help)
+}
+
+fn place_name(place: &str) -> String {
+    if place == shape::TOP { "outside all blocks".to_owned() } else { format!("in the block of `{place}`") }
+}
+
+/// Whether a line can be one that opens with a slot: with a number, or with a word that is followed by what the
+/// pattern wants next.
 fn opens(tree: &Tree, items: &[u32], shape: &Shape) -> bool {
-    let kind = |at: usize| items.get(at).map(|token| tree.tokens().kind(*token));
-    if matches!(kind(0), Some(Kind::Number | Kind::CommaNumber)) {
+    let first = items.first().map(|token| tree.tokens().kind(*token));
+    if matches!(first, Some(Kind::Number | Kind::CommaNumber)) {
         return true;
     }
     match shape.pieces.get(1).map(|piece| &piece.part) {
