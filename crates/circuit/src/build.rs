@@ -292,3 +292,40 @@ fn prefixes(name: &str, on_a_part: bool, halves: &[String; 2]) -> [String; 2] {
         [format!("{name}.{}", halves[0]), format!("{name}.{}", halves[1])]
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_cavity_comes_into_being_on_first_use() {
+        let mut build = Builder::new();
+        let sensor = build.sensor("B1", "pressure");
+        build.connector(sensor, "X31", 3);
+        build.inline("X21", ["body", "engine"], 10);
+        build.wire("W1", "X31:1", "X21.engine:6", "GY/YE", 0.5, 0.4);
+        let circuit = build.build().unwrap();
+        let names: Vec<&str> = circuit.points.iter().map(|p| p.name.as_str()).collect();
+        assert_eq!(names, ["X31:1", "X31.part:1", "X21.body:6", "X21.engine:6"]);
+        assert_eq!(circuit.connectors[0].cavities[0].colours, ["GY/YE", ""]);
+        assert_eq!(circuit.connectors[1].cavities[5].colours, ["", "GY/YE"]);
+        assert_eq!(circuit.connectors[0].cavities[1].points, [None, None]);
+        let contacts = circuit.branches.iter().filter(|b| matches!(b.kind, BranchKind::Mated { .. }));
+        assert_eq!(contacts.count(), 2);
+    }
+
+    #[test]
+    fn the_first_mistake_comes_out_at_the_end() {
+        let mut build = Builder::new();
+        let sensor = build.sensor("B1", "");
+        build.connector(sensor, "X31", 3);
+        build.wire("W1", "X31:4", "SP9", "RD", 0.5, 1.0);
+        let error = build.build().unwrap_err();
+        assert_eq!(error, BuildError::UnknownCavity("X31:4".to_owned()));
+        assert_eq!(error.to_string(), "X31:4: the connector has no such cavity");
+        let mut build = Builder::new();
+        build.splice("SP1");
+        build.splice("SP1");
+        assert_eq!(build.build().unwrap_err(), BuildError::Duplicate("SP1".to_owned()));
+    }
+}

@@ -160,6 +160,16 @@ impl Solver<'_> {
         self.measure(state, faults, meter, Corner::NOMINAL).map_err(|p| self.name(p))
     }
 
+    /// As [`Solver::nominal`], with every lamp, the test lamp too, at its filament law instead of its
+    /// hot resistance. Real lamps lie near this figure; decide by signs and large gaps only.
+    ///
+    /// # Errors
+    /// As [`ReadError`] says.
+    pub fn filament(&self, state: &State, faults: &[Fault], meter: &Meter) -> Result<Nominal, ReadError> {
+        let corner = Corner { filament: true, ..Corner::NOMINAL };
+        self.measure(state, faults, meter, corner).map_err(|p| self.name(p))
+    }
+
     /// One reading at one corner of the tolerances; the work buffers keep its network.
     pub(crate) fn measure(
         &self,

@@ -96,11 +96,12 @@ fn dense(network: &Network) -> Vec<f64> {
         let pivot =
             (column..n).max_by(|&i, &j| rows[i][column].abs().total_cmp(&rows[j][column].abs())).unwrap();
         rows.swap(column, pivot);
-        for row in column + 1..n {
-            let factor = rows[row][column] / rows[column][column];
-            for k in column..=n {
-                let above = rows[column][k];
-                rows[row][k] -= factor * above;
+        let (done, below) = rows.split_at_mut(column + 1);
+        let pivot = &done[column];
+        for row in below {
+            let factor = row[column] / pivot[column];
+            for (value, above) in row.iter_mut().zip(pivot) {
+                *value -= factor * above;
             }
         }
     }

@@ -4,8 +4,8 @@ use crate::{Amps, Ohms, PartId, PointId, Volts};
 
 use super::NOT_A_MODULE;
 
-/// A conductance that stands for an output or diode that is shut: a billionth of a billionth
-/// short, far beyond any meter, only there so that a wire it alone feeds takes its volts.
+/// What an output or diode that is shut still lets through, 1 TΩ: beyond any meter, and only
+/// there so that a wire which it alone feeds takes its volts.
 pub(crate) const LEAK: f64 = 1e-12;
 
 /// Below this conductance two points do not count as joined: 1 GΩ, a hundred meters in series.
