@@ -43,3 +43,9 @@ pub fn print(text: &str) -> std::io::Result<()> {
 pub fn print_json(value: &serde_json::Value) -> std::io::Result<()> {
     print(&format!("{value:#}"))
 }
+
+/// Columns to fill: the terminal's own where it says so, within what reads well.
+pub fn width() -> usize {
+    let columns = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok());
+    columns.unwrap_or(100_usize).clamp(40, 120)
+}

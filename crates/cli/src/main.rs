@@ -6,6 +6,7 @@ mod explain;
 mod look;
 mod lsp;
 mod net;
+mod plan;
 mod state;
 mod volts;
 
@@ -34,6 +35,8 @@ enum Verb {
     Net(net::Arguments),
     /// Compute what a meter reads at a pin.
     Volts(volts::Arguments),
+    /// Write the isolation plan for a reading.
+    Plan(plan::Arguments),
     /// Serve an editor over standard input and output.
     Lsp(lsp::Args),
 }
@@ -58,6 +61,7 @@ fn main() -> ExitCode {
         Verb::Explain(arguments) => explain::run(&arguments),
         Verb::Net(arguments) => net::run(&arguments),
         Verb::Volts(arguments) => volts::run(&arguments),
+        Verb::Plan(arguments) => plan::run(&arguments),
         Verb::Lsp(arguments) => Ok(lsp::run(&arguments)),
     };
     match done {

@@ -7,8 +7,8 @@ pub fn volts(volts: f64) -> String {
     let size = volts.abs();
     match size {
         _ if size < 0.000_05 => "0 V".into(),
-        _ if size < 0.02 => format!("{} mV", digits(volts * 1000.0, 2)),
-        _ if size < 1.0 => format!("{} V", digits(volts, 3)),
+        _ if size < 0.02 => format!("{:.1} mV", volts * 1000.0),
+        _ if size < 1.0 => format!("{volts:.3} V"),
         _ => format!("{volts:.2} V"),
     }
 }
@@ -29,14 +29,26 @@ pub fn minutes(minutes: f64) -> String {
     format!("{minutes:.1} min")
 }
 
-/// A reading with its interval: `0.235 V (0.21 to 0.26 V)`.
+/// A reading with its interval: `0.235 V (0.205 to 0.269 V)`.
 pub fn reading(reading: &Reading) -> String {
     let show = match reading.quantity {
         Quantity::Volts => volts,
         Quantity::Ohms => ohms,
     };
-    let (nominal, low, high) = (show(reading.nominal), show(reading.low), show(reading.high));
-    if low == high { nominal } else { format!("{nominal} ({low} to {high})") }
+    let (nominal, interval) = (show(reading.nominal), interval(reading.low, reading.high, show));
+    if nominal == interval { nominal } else { format!("{nominal} ({interval})") }
+}
+
+/// Two ends of an interval, the unit once where both have it: `0.203 to 0.270 V`, `1.8 ohm to OL`.
+pub fn interval(low: f64, high: f64, show: fn(f64) -> String) -> String {
+    let (low, high) = (show(low), show(high));
+    if low == high {
+        return low;
+    }
+    match (low.split_once(' '), high.split_once(' ')) {
+        (Some((number, unit)), Some((_, same))) if unit == same => format!("{number} to {high}"),
+        _ => format!("{low} to {high}"),
+    }
 }
 
 /// A number with so many significant digits, without trailing zeros behind the point.

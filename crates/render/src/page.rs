@@ -1,0 +1,209 @@
+//! A page of headings, lines, lists and tables, and how it is laid out as text and as Markdown.
+
+use std::fmt::Write as _;
+
+/// A piece of a page.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Block {
+    /// The page's title.
+    Title(String),
+    /// A section's heading.
+    Heading(String),
+    /// Running words.
+    Words(String),
+    /// Lines with a mark before each.
+    List(Vec<String>),
+    /// Lines with a box to tick before each.
+    Boxes(Vec<String>),
+    /// A numbered step: its number, what to do, what it costs, and lines under it.
+    Step {
+        /// The number.
+        number: usize,
+        /// What to do.
+        words: String,
+        /// What it costs.
+        minutes: String,
+        /// Lines under it.
+        lines: Vec<String>,
+        /// Outcomes: what is read, and where it leads.
+        outcomes: Vec<(String, String)>,
+    },
+    /// A table with a head.
+    Table {
+        /// Column heads.
+        head: Vec<String>,
+        /// Rows, as many cells as the head.
+        rows: Vec<Vec<String>>,
+    },
+}
+
+/// Lays a page out for a terminal of `width` columns.
+pub fn text(blocks: &[Block], width: usize) -> String {
+    let mut out = String::new();
+    for block in blocks {
+        match block {
+            Block::Title(words) => {
+                wrapped(&mut out, "", "", words, width);
+            }
+            Block::Heading(words) => {
+                let _ = writeln!(out, "\n{words}");
+            }
+            Block::Words(words) => wrapped(&mut out, "  ", "  ", words, width),
+            Block::List(items) => {
+                items.iter().for_each(|item| wrapped(&mut out, "  - ", "    ", item, width))
+            }
+            Block::Boxes(items) => {
+                items.iter().for_each(|item| wrapped(&mut out, "  [ ] ", "      ", item, width))
+            }
+            Block::Step { number, words, minutes, lines, outcomes } => {
+                let _ = writeln!(out);
+                wrapped(
+                    &mut out,
+                    &format!("{number:>3}  "),
+                    "     ",
+                    &format!("{words}  ({minutes})"),
+                    width,
+                );
+                lines.iter().for_each(|line| wrapped(&mut out, "     ", "     ", line, width));
+                let widest = outcomes.iter().map(|(read, _)| columns(read)).max().unwrap_or(0).min(width / 3);
+                for (read, leads) in outcomes {
+                    let first = format!("       {read:widest$}  ");
+                    let rest = " ".repeat(widest + 9);
+                    wrapped(&mut out, &first, &rest, leads, width);
+                }
+            }
+            Block::Table { head, rows } => {
+                out.push('\n');
+                table(&mut out, head, rows, width);
+            }
+        }
+    }
+    out
+}
+
+fn table(out: &mut String, head: &[String], rows: &[Vec<String>], width: usize) {
+    let all = || std::iter::once(head).chain(rows.iter().map(Vec::as_slice));
+    let widths: Vec<usize> =
+        (0..head.len()).map(|i| all().map(|row| columns(&row[i])).max().unwrap_or(0)).collect();
+    for row in all() {
+        let mut line = String::from("  ");
+        for (cell, width) in row.iter().zip(&widths).take(head.len().saturating_sub(1)) {
+            let _ = write!(line, "{cell:width$}  ");
+        }
+        let rest = " ".repeat(columns(&line));
+        wrapped(out, &line, &rest, row.last().map_or("", String::as_str), width);
+    }
+}
+
+/// Lays a page out as Markdown.
+pub fn markdown(blocks: &[Block]) -> String {
+    let mut out = String::new();
+    for block in blocks {
+        let _ = match block {
+            Block::Title(words) => writeln!(out, "# {}\n", escaped(words)),
+            Block::Heading(words) => writeln!(out, "\n## {}\n", escaped(words)),
+            Block::Words(words) => writeln!(out, "{}\n", escaped(words)),
+            Block::List(items) => items.iter().try_for_each(|item| writeln!(out, "- {}", escaped(item))),
+            Block::Boxes(items) => items.iter().try_for_each(|item| writeln!(out, "- [ ] {}", escaped(item))),
+            Block::Step { number, words, minutes, lines, outcomes } => {
+                let mut step = format!("\n### Step {number}: {} ({minutes})\n\n", escaped(words));
+                for line in lines {
+                    let _ = writeln!(step, "{}\n", escaped(line));
+                }
+                let head = ["Reading", "Then", "Read"].map(String::from);
+                let rows =
+                    outcomes.iter().map(|(read, leads)| vec![read.clone(), leads.clone(), String::new()]);
+                markdown_table(&mut step, &head, &rows.collect::<Vec<_>>());
+                out.push_str(&step);
+                Ok(())
+            }
+            Block::Table { head, rows } => {
+                out.push('\n');
+                markdown_table(&mut out, head, rows);
+                Ok(())
+            }
+        };
+    }
+    out
+}
+
+fn markdown_table(out: &mut String, head: &[String], rows: &[Vec<String>]) {
+    let line = |cells: &[String]| {
+        let cells: Vec<String> = cells.iter().map(|c| escaped(c).replace('|', "\\|")).collect();
+        format!("| {} |\n", cells.join(" | "))
+    };
+    out.push_str(&line(head));
+    out.push_str(&format!("|{}\n", " --- |".repeat(head.len())));
+    rows.iter().for_each(|row| out.push_str(&line(row)));
+}
+
+/// Words that Markdown would take for marks.
+fn escaped(words: &str) -> String {
+    let mut out = String::with_capacity(words.len());
+    for c in words.chars() {
+        if matches!(c, '*' | '_' | '`' | '<' | '[' | ']' | '#') {
+            out.push('\\');
+        }
+        out.push(c);
+    }
+    out
+}
+
+/// Writes words behind `first`, and behind `rest` on the lines after it.
+fn wrapped(out: &mut String, first: &str, rest: &str, words: &str, width: usize) {
+    let mut line = first.to_owned();
+    let mut empty = true;
+    for word in words.split_whitespace() {
+        if !empty && columns(&line) + 1 + columns(word) > width {
+            let _ = writeln!(out, "{}", line.trim_end());
+            line = rest.to_owned();
+            empty = true;
+        }
+        if !empty {
+            line.push(' ');
+        }
+        line.push_str(word);
+        empty = false;
+    }
+    let _ = writeln!(out, "{}", line.trim_end());
+}
+
+fn columns(text: &str) -> usize {
+    text.chars().count()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn page() -> Vec<Block> {
+        vec![
+            Block::Title("X35:1 reads 0.235 V".into()),
+            Block::Heading("Steps".into()),
+            Block::Step {
+                number: 1,
+                words: "part X35 and leave it out".into(),
+                minutes: "0.2 min".into(),
+                lines: vec![],
+                outcomes: vec![
+                    ("4.99 V".into(), "B5: a path inside it, supply to ground".into()),
+                    ("0.235 V".into(), "step 2".into()),
+                ],
+            },
+            Block::Table {
+                head: vec!["black lead".into(), "sound".into()],
+                rows: vec![vec!["body".into(), "OL".into()], vec!["X35:2".into(), "OL | more".into()]],
+            },
+        ]
+    }
+
+    #[test]
+    fn text_keeps_to_the_width_and_hangs_what_follows() {
+        insta::assert_snapshot!(text(&page(), 40));
+    }
+
+    #[test]
+    fn markdown_escapes_what_it_would_take_for_marks() {
+        insta::assert_snapshot!(markdown(&page()));
+    }
+}

@@ -1,0 +1,323 @@
+//! An isolation plan as a page for the bay and as JSON for programs.
+
+use halfsplit_plan::{CautionNote, Next, Plan, Range, Step, StepOutcome, Suspect};
+use serde_json::{Value, json};
+
+use crate::{
+    json::{SCHEMA, finite},
+    minutes,
+    page::Block,
+    value::{interval, ohms, volts},
+};
+
+/// What the plan was asked for, in words, beside what the plan itself holds.
+#[derive(Clone, Debug, Default)]
+pub struct Heading {
+    /// The circuit's title.
+    pub circuit: String,
+    /// The vehicle.
+    pub vehicle: String,
+}
+
+/// The plan as a page: read first, meter, steps, tables, proof, remate.
+pub fn page(plan: &Plan, heading: &Heading) -> Vec<Block> {
+    let mut page = vec![Block::Title(title(plan)), Block::Words(given(plan, heading))];
+    page.push(Block::Heading("Read first".into()));
+    page.push(Block::List(plan.cautions.iter().map(caution).collect()));
+
+    page.push(Block::Heading("Meter".into()));
+    page.push(Block::Words(meter(plan)));
+    if !plan.meter.refused.is_empty() {
+        let refused = plan.meter.refused.iter();
+        page.push(Block::List(
+            refused.map(|r| format!("not {} ({}): {}", r.name, minutes(r.minutes), r.reason)).collect(),
+        ));
+    }
+
+    page.push(Block::Heading("Steps".into()));
+    page.push(Block::Words(format!(
+        "{} expected to one repair unit, the way to the meter place included; {}. Leave out what you part.",
+        minutes(plan.expected_minutes),
+        plan.optimality
+    )));
+    if let (true, Next::End(end)) = (plan.steps.is_empty(), &plan.start) {
+        page.push(Block::Words(end.words.clone()));
+    }
+    page.extend(plan.steps.iter().map(step));
+    page.extend(proof(plan));
+    page.extend(dead_wire(plan));
+    page.extend(feeds(plan));
+    if !plan.added_equipment.is_empty() {
+        page.push(Block::Heading("Added equipment".into()));
+        page.push(Block::List(plan.added_equipment.clone()));
+    }
+    if !plan.module_gates.is_empty() {
+        page.push(Block::Heading("The module last: not before each of these has a reading".into()));
+        page.push(Block::Boxes(plan.module_gates.clone()));
+    }
+    if !plan.remate.is_empty() {
+        page.push(Block::Heading("Mate again".into()));
+        page.push(Block::Boxes(plan.remate.clone()));
+    }
+    page.extend(suspects(plan));
+    page
+}
+
+fn title(plan: &Plan) -> String {
+    match (plan.reads, plan.class) {
+        (Some(reads), Some(class)) => format!("Isolation plan: {} reads {}, {class}", plan.pin, volts(reads)),
+        _ => format!("Isolation plan: {}", plan.pin),
+    }
+}
+
+fn given(plan: &Plan, heading: &Heading) -> String {
+    let mut parts: Vec<String> =
+        [&heading.vehicle, &heading.circuit].into_iter().filter(|w| !w.is_empty()).cloned().collect();
+    parts.push(format!("key {}", plan.key.word()));
+    parts.extend(plan.supply.map(|supply| format!("supply {}", volts(supply))));
+    parts.extend(plan.facts.iter().map(|fact| {
+        let noun = if fact.excluded == 1 { "suspect" } else { "suspects" };
+        format!("{} (clears {} {noun})", fact.words, fact.excluded)
+    }));
+    format!("{}. A sound circuit reads {} at {}.", parts.join(", "), span(&plan.healthy, "V"), plan.pin)
+}
+
+/// A danger with its place; rules of the trade have none.
+fn caution(note: &CautionNote) -> String {
+    match note.at.is_empty() {
+        true => note.words.clone(),
+        false => format!("{}: {}", note.at, note.words),
+    }
+}
+
+fn meter(plan: &Plan) -> String {
+    let meter = &plan.meter;
+    let described: Vec<&str> =
+        [meter.colour.as_str(), meter.place.as_str()].into_iter().filter(|w| !w.is_empty()).collect();
+    let described = if described.is_empty() { String::new() } else { format!(", {},", described.join(", ")) };
+    format!(
+        "Red lead at {}{described} {}; black lead on {}. It stays there. Sound: {}.",
+        meter.name,
+        minutes(meter.minutes),
+        meter.black,
+        span(&meter.healthy, "V")
+    )
+}
+
+fn step(step: &Step) -> Block {
+    let outcomes = step.outcomes.iter().map(|outcome| (reads(outcome, step.unit), leads(outcome))).collect();
+    Block::Step {
+        number: step.id,
+        words: step.instruction.clone(),
+        minutes: minutes(step.minutes),
+        lines: Vec::new(),
+        outcomes,
+    }
+}
+
+fn reads(outcome: &StepOutcome, unit: &str) -> String {
+    match &outcome.range {
+        Some(range) => format!("{}, {}", span(range, unit), outcome.class),
+        None => outcome.class.clone(),
+    }
+}
+
+fn leads(outcome: &StepOutcome) -> String {
+    match &outcome.next {
+        Next::Step(id) => format!("step {id}: {}", outcome.units.join(", ")),
+        Next::End(end) => end.words.clone(),
+    }
+}
+
+fn proof(plan: &Plan) -> Vec<Block> {
+    let mut lines: Vec<String> = Vec::new();
+    for outcome in plan.steps.iter().flat_map(|s| &s.outcomes) {
+        if let Next::End(end) = &outcome.next {
+            for line in &end.prove {
+                if !lines.contains(line) {
+                    lines.push(line.clone());
+                }
+            }
+        }
+    }
+    match lines.is_empty() {
+        true => Vec::new(),
+        false => vec![Block::Heading("Prove it before you repair".into()), Block::List(lines)],
+    }
+}
+
+fn dead_wire(plan: &Plan) -> Vec<Block> {
+    let Some(dead) = &plan.dead_wire else { return Vec::new() };
+    let words = format!(
+        "Battery disconnected, leads nulled, out: {}. Red lead at {}.",
+        dead.out.join(", "),
+        dead.red
+    );
+    let rows = dead
+        .rows
+        .iter()
+        .map(|row| vec![row.black.clone(), row.what.clone(), span(&row.expected, "ohm"), String::new()]);
+    vec![
+        Block::Heading("The wire, dead: ohms".into()),
+        Block::Words(words),
+        Block::Table {
+            head: ["black lead", "what is there", "sound", "read"].map(String::from).into(),
+            rows: rows.collect(),
+        },
+    ]
+}
+
+fn feeds(plan: &Plan) -> Vec<Block> {
+    if plan.feeds.is_empty() {
+        return Vec::new();
+    }
+    let rows = plan.feeds.iter().map(|check| {
+        let limit = format!("at least {}", volts(check.at_least));
+        let sound = span(&check.expected, "V");
+        vec![
+            check.cavity.clone(),
+            [check.role, check.what.as_str()].join(", "),
+            format!("{} to {}", check.red, check.black),
+            format!(
+                "{limit}, sound {sound}{}",
+                if check.note.is_empty() { String::new() } else { format!("; {}", check.note) }
+            ),
+        ]
+    });
+    let mut out: Vec<&str> = plan.feeds.iter().map(|check| check.out.as_str()).collect();
+    out.dedup();
+    vec![
+        Block::Heading("Feeds and grounds of the module, under a 21 W lamp".into()),
+        Block::Words(format!("{} out, the lamp across the leads, harness side.", out.join(", "))),
+        Block::Table {
+            head: ["cavity", "what it is", "leads", "volts"].map(String::from).into(),
+            rows: rows.collect(),
+        },
+    ]
+}
+
+fn suspects(plan: &Plan) -> Vec<Block> {
+    let whole: f64 = plan.suspects.iter().chain(&plan.always).map(|s| s.weight).sum();
+    let row = |suspect: &Suspect| {
+        let share = 100.0 * suspect.weight / whole;
+        let implied = match suspect.ohms {
+            Some(value) if value.is_finite() => format!(", {}", ohms(value)),
+            _ => String::new(),
+        };
+        vec![format!("{share:.1} %"), suspect.name.clone(), format!("{}{implied}", suspect.mode)]
+    };
+    let mut blocks = vec![
+        Block::Heading("Suspects that explain the reading".into()),
+        Block::Table {
+            head: ["share", "what", "how"].map(String::from).into(),
+            rows: plan.suspects.iter().chain(&plan.always).map(row).collect(),
+        },
+    ];
+    if !plan.dropped.is_empty() {
+        blocks.push(Block::Heading("Considered, but they do not give this reading".into()));
+        blocks.push(Block::List(dropped(plan)));
+    }
+    blocks
+}
+
+/// What was dropped, one line a unit; the readings that rule each out stand in the JSON.
+fn dropped(plan: &Plan) -> Vec<String> {
+    let mut lines: Vec<(&str, Vec<&str>)> = Vec::new();
+    for dropped in &plan.dropped {
+        match lines.iter_mut().find(|(name, _)| *name == dropped.name) {
+            Some((_, modes)) => modes.push(&dropped.mode),
+            None => lines.push((&dropped.name, vec![&dropped.mode])),
+        }
+    }
+    lines.into_iter().map(|(name, modes)| format!("{name}: {}", modes.join("; "))).collect()
+}
+
+/// The interval of a reading: `0.203 to 0.270 V`, or one value where both ends show alike.
+fn span(range: &Range, unit: &str) -> String {
+    if unit == "V" { interval(range.low, range.high, volts) } else { interval(range.low, range.high, ohms) }
+}
+
+/// The plan for programs.
+pub fn json(plan: &Plan) -> Value {
+    let next = |next: &Next| match next {
+        Next::Step(id) => (json!(id), Value::Null),
+        Next::End(end) => (Value::Null, json!(end.words)),
+    };
+    let outcome = |outcome: &StepOutcome| {
+        let (step, conclusion) = next(&outcome.next);
+        json!({
+            "low": outcome.range.map_or(Value::Null, |r| finite(r.low)),
+            "high": outcome.range.map_or(Value::Null, |r| finite(r.high)),
+            "class": outcome.class,
+            "suspects": outcome.units,
+            "next": step,
+            "conclusion": conclusion,
+        })
+    };
+    let suspect = |suspect: &Suspect| {
+        json!({
+            "name": suspect.name,
+            "mode": suspect.mode,
+            "weight": suspect.weight,
+            "ohms": suspect.ohms.map_or(Value::Null, finite),
+        })
+    };
+    let range = |range: &Range, unit: &str| {
+        let quantity = if unit == "V" { "volts" } else { "ohms" };
+        json!({
+            "quantity": quantity, "unit": unit,
+            "nominal": finite(range.nominal), "low": finite(range.low), "high": finite(range.high),
+        })
+    };
+    json!({
+        "schema": SCHEMA,
+        "pin": plan.pin,
+        "reads": plan.reads,
+        "class": plan.class.map(|class| class.to_string()),
+        "key": plan.key.word(),
+        "supply": plan.supply,
+        "meter": {
+            "red": plan.meter.name,
+            "black": plan.meter.black,
+            "place": plan.meter.place,
+            "colour": plan.meter.colour,
+            "minutes": plan.meter.minutes,
+            "healthy": range(&plan.meter.healthy, "V"),
+            "refused": plan.meter.refused.iter().map(|r| json!({
+                "name": r.name, "minutes": r.minutes, "reason": r.reason,
+            })).collect::<Vec<_>>(),
+        },
+        "expected_minutes": plan.expected_minutes,
+        "optimality": plan.optimality.to_string(),
+        "steps": plan.steps.iter().map(|step| json!({
+            "id": step.id,
+            "do": step.instruction,
+            "target": step.target,
+            "minutes": step.minutes,
+            "unit": step.unit,
+            "out": step.out,
+            "outcomes": step.outcomes.iter().map(outcome).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+        "suspects": plan.suspects.iter().chain(&plan.always).map(suspect).collect::<Vec<_>>(),
+        "dropped": plan.dropped.iter().map(|d| json!({
+            "name": d.name, "mode": d.mode, "why": d.why,
+        })).collect::<Vec<_>>(),
+        "dead_wire": plan.dead_wire.as_ref().map(|dead| json!({
+            "red": dead.red,
+            "out": dead.out,
+            "rows": dead.rows.iter().map(|row| json!({
+                "black": row.black, "what": row.what, "expected": range(&row.expected, "ohm"),
+            })).collect::<Vec<_>>(),
+        })),
+        "feeds": plan.feeds.iter().map(|check| json!({
+            "cavity": check.cavity, "what": check.what, "role": check.role, "red": check.red, "black": check.black,
+            "out": check.out, "expected": range(&check.expected, "V"), "at_least": check.at_least,
+        })).collect::<Vec<_>>(),
+        "added_equipment": plan.added_equipment,
+        "module_gates": plan.module_gates,
+        "cautions": plan.cautions.iter().map(|note| json!({
+            "at": note.at, "words": note.words,
+        })).collect::<Vec<_>>(),
+        "remate": plan.remate,
+    })
+}
