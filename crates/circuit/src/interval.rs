@@ -1,7 +1,7 @@
 //! How far a reading may lie from its nominal value.
 //!
-//! Every tolerance is taken at its worst, one at a time, and the deviations
-//! are added, so the interval is wider than any likely mixture:
+//! Every tolerance is taken at its worst, one at a time, and the deviations are added; then all
+//! at their worst at once, for where they multiply. The interval is wider than any likely mixture:
 //!
 //! - **wires** between −20 and +80 °C, **contacts** and joints between half and twice
 //!   their value, **loads** ±10 %: each part on its own. Their effects come from the reciprocal
@@ -87,49 +87,107 @@ pub(crate) fn read(
     if nominal.value.is_infinite() {
         return Ok(reading);
     }
-    let (mut span, each_load, has) = {
+    let (each, has) = {
         let work = solver.work();
-        let each = one_at_a_time(solver, &work, meter, quantity);
-        reading.unknowns = each.unknowns;
-        (each.span, each.loads, Has::of(&work))
+        let mut each = one_at_a_time(solver, &work, meter, quantity);
+        reading.unknowns = std::mem::take(&mut each.unknowns);
+        (each, Has::of(&work))
     };
-    let group = |corners: &[Corner]| -> Result<Span, Problem> {
-        let mut span = Span::default();
-        for &corner in corners {
-            let value = solver.measure(state, faults, meter, corner)?.value;
-            span.take(if value.is_finite() { value } else { OVERLOAD } - nominal.value);
+    let ask = |corner: Corner| -> Result<f64, Problem> {
+        let value = solver.measure(state, faults, meter, corner)?.value;
+        Ok(if value.is_finite() { value } else { OVERLOAD })
+    };
+    let mut span = each.span;
+    let mut worst = Worst { lowest: Corner::NOMINAL, highest: Corner::NOMINAL };
+    let mut loads = Span::default();
+    for group in Group::ALL.into_iter().filter(|group| has.group(*group)) {
+        let mut own = Span::default();
+        for corner in group.corners(solver, state) {
+            let deviation = ask(corner)? - nominal.value;
+            if deviation < own.down {
+                group.adopt(&mut worst.lowest, corner);
+            } else if deviation > own.up {
+                group.adopt(&mut worst.highest, corner);
+            }
+            own.take(deviation);
         }
-        Ok(span)
-    };
-    let base = Corner::NOMINAL;
-    let both = |spread: f64| [1.0 / (1.0 + spread), 1.0 / (1.0 - spread)];
-    let mut loads = group(&both(LOAD_SPREAD).map(|load| Corner { load, ..base }))?;
-    loads.take(each_load.down);
-    loads.take(each_load.up);
-    span.add(loads);
-    if has.outputs {
-        let ends = |spread: f64| [1.0 - spread, 1.0 + spread];
-        span.add(group(&ends(REFERENCE_SPREAD).map(|reference| Corner { reference, ..base }))?);
-        span.add(group(&ends(LIMIT_SPREAD).map(|limit| Corner { limit, ..base }))?);
+        if group == Group::Loads {
+            loads = own;
+            own.take(each.loads.down);
+            own.take(each.loads.up);
+        }
+        span.add(own);
     }
-    if has.supplies {
-        let off = match state.supply() {
-            Some(read) => meter_accuracy(Quantity::Volts, read),
-            None => SUPPLY_SPREAD * highest_supply(solver),
-        };
-        span.add(group(&[-off, off].map(|supply| Corner { supply, ..base }))?);
-    }
-    if has.lamps {
-        span.add(group(&[Corner { filament: true, ..base }])?);
-    }
-    reading.low = nominal.value + span.down;
-    reading.high = nominal.value + span.up;
+    // Tolerances multiply where current and resistance both vary, so the worst of all groups
+    // together is solved too, and the single parts are taken at their worst from there.
+    let lowest = ask(worst.lowest)?;
+    let from_lowest = one_at_a_time(solver, &solver.work(), meter, quantity);
+    let highest = ask(worst.highest)?;
+    let from_highest = one_at_a_time(solver, &solver.work(), meter, quantity);
+    let alone =
+        Span { down: (each.loads.down - loads.down).min(0.0), up: (each.loads.up - loads.up).max(0.0) };
+    reading.low = (nominal.value + span.down).min(lowest + from_lowest.span.down + alone.down);
+    reading.high = (nominal.value + span.up).max(highest + from_highest.span.up + alone.up);
     reading.low -= meter_accuracy(quantity, reading.low);
     reading.high += meter_accuracy(quantity, reading.high);
     if quantity == Quantity::Ohms {
         reading.low = reading.low.max(0.0);
     }
     Ok(reading)
+}
+
+/// The corners that make the reading least and most.
+struct Worst {
+    lowest: Corner,
+    highest: Corner,
+}
+
+/// What varies together and is solved anew.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Group {
+    Loads,
+    References,
+    Limits,
+    Supplies,
+    Lamps,
+}
+
+impl Group {
+    const ALL: [Group; 5] = [Group::Loads, Group::References, Group::Limits, Group::Supplies, Group::Lamps];
+
+    /// Both ends of this group's range, everything else as declared.
+    fn corners(self, solver: &Solver<'_>, state: &State) -> [Corner; 2] {
+        let base = Corner::NOMINAL;
+        match self {
+            Group::Loads => {
+                [1.0 / (1.0 + LOAD_SPREAD), 1.0 / (1.0 - LOAD_SPREAD)].map(|load| Corner { load, ..base })
+            }
+            Group::References => {
+                [1.0 - REFERENCE_SPREAD, 1.0 + REFERENCE_SPREAD].map(|reference| Corner { reference, ..base })
+            }
+            Group::Limits => [1.0 - LIMIT_SPREAD, 1.0 + LIMIT_SPREAD].map(|limit| Corner { limit, ..base }),
+            Group::Supplies => {
+                let off = match state.supply() {
+                    Some(read) => meter_accuracy(Quantity::Volts, read),
+                    None => SUPPLY_SPREAD * highest_supply(solver),
+                };
+                [-off, off].map(|supply| Corner { supply, ..base })
+            }
+            // The other end, the hot resistance, is the nominal reading itself.
+            Group::Lamps => [Corner { filament: true, ..base }, base],
+        }
+    }
+
+    /// Takes over this group's value from another corner.
+    fn adopt(self, into: &mut Corner, from: Corner) {
+        match self {
+            Group::Loads => into.load = from.load,
+            Group::References => into.reference = from.reference,
+            Group::Limits => into.limit = from.limit,
+            Group::Supplies => into.supply = from.supply,
+            Group::Lamps => into.filament = from.filament,
+        }
+    }
 }
 
 /// What kinds of part a network holds.
@@ -147,6 +205,15 @@ impl Has {
             outputs: network.devices.iter().any(|d| d.most > 0.0),
             supplies: !network.sources.is_empty(),
             lamps: !network.lamps.is_empty(),
+        }
+    }
+
+    fn group(self, group: Group) -> bool {
+        match group {
+            Group::Loads => true,
+            Group::References | Group::Limits => self.outputs,
+            Group::Supplies => self.supplies,
+            Group::Lamps => self.lamps,
         }
     }
 }

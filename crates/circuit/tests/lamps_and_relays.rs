@@ -107,7 +107,8 @@ fn s09_a_shared_ground_lifts_its_lamps() {
     let ground = first_branch(&circuit, "GP303");
     let series = |ohms: f64| [Fault { kind: FaultKind::Series { branch: ground, ohms } }];
     // What is on, healthy, 3.0 Ω linear and filament, open linear and filament.
-    let rows: [(&[(&str, &str)], [f64; 5]); 4] = [
+    type Row<'a> = (&'a [(&'a str, &'a str)], [f64; 5]);
+    let rows: [Row<'_>; 4] = [
         (&[("K7", "on")], [0.012, 0.73, 0.19, 1.65, 0.24]),
         (&[("S7", "on")], [0.051, 2.71, 1.81, 5.50, 3.51]),
         (&[("K7", "on"), ("S7", "on")], [0.063, 3.33, 2.58, 6.65, 5.34]),
