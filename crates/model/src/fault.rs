@@ -182,6 +182,7 @@ impl Subject<'_> {
             Entity::Point(point) => self.contact_of(point),
             Entity::Part(part) => match self.circuit().part(part).kind {
                 PartKind::Relay | PartKind::Switch => self.contact(),
+                PartKind::Splice | PartKind::Bar => self.contact_of(self.model.spot(self.name)?),
                 PartKind::Wire => {
                     let (branch, wire) = self.only_branch(part)?;
                     if let Some(end) = &self.at {

@@ -1,0 +1,124 @@
+//! The main job from the command line: one reading on the reference circuit, and the plan that it gives.
+
+use std::{path::Path, process::Command};
+
+use serde_json::Value;
+
+const CIRCUIT: &str = "examples/tern/reference-a.circuit";
+const READING: [&str; 9] = [
+    "X35:1",
+    "--reads",
+    "0.235 V",
+    "--key",
+    "run",
+    "--supply",
+    "12.4 V",
+    "--fact",
+    "A10 communicates",
+];
+
+fn halfsplit(arguments: &[&str]) -> std::process::Output {
+    Command::new(env!("CARGO_BIN_EXE_halfsplit"))
+        .current_dir(Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../..")))
+        .args(arguments)
+        .env("COLUMNS", "100")
+        .output()
+        .unwrap()
+}
+
+fn plan(more: &[&str]) -> Value {
+    let out = halfsplit(&[&["plan", CIRCUIT], &READING[..], more, &["--format", "json"]].concat());
+    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    serde_json::from_slice(&out.stdout).unwrap()
+}
+
+fn step(plan: &Value, id: u64) -> &Value {
+    plan["steps"].as_array().unwrap().iter().find(|step| step["id"] == id).unwrap()
+}
+
+/// The targets on the way to a suspect: at every step the outcome that keeps it.
+fn way(plan: &Value, suspect: &str) -> (Vec<String>, String) {
+    let mut targets = Vec::new();
+    let mut id = 1;
+    loop {
+        let step = step(plan, id);
+        targets.push(step["target"].as_str().unwrap().to_owned());
+        let outcomes = step["outcomes"].as_array().unwrap();
+        let keeps = |outcome: &&Value| outcome["suspects"].as_array().unwrap().iter().any(|name| name == suspect);
+        let outcome = outcomes.iter().find(keeps).unwrap();
+        match outcome["next"].as_u64() {
+            Some(next) => id = next,
+            None => return (targets, outcome["conclusion"].as_str().unwrap().to_owned()),
+        }
+    }
+}
+
+fn minutes(plan: &Value) -> f64 {
+    plan["expected_minutes"].as_f64().unwrap()
+}
+
+#[test]
+fn the_printed_order_and_minutes() {
+    let plan = plan(&["--suspects", "file-only"]);
+    assert_eq!(plan["schema"], 1);
+    assert_eq!(plan["meter"]["red"], "X35:1");
+    assert_eq!(way(&plan, "B4").0, ["X35", "X21", "X34"]);
+    assert_eq!(way(&plan, "A10").0, ["X35", "X21", "X34", "A10.X2"]);
+    assert_eq!(way(&plan, "B2").0, ["X35", "X21", "X31", "X33", "X32"]);
+    assert!(way(&plan, "B4").1.starts_with("B4: "));
+    assert_eq!(format!("{:.1}", minutes(&plan)), "9.7");
+    assert_eq!(plan["optimality"], "optimal");
+}
+
+#[test]
+fn without_the_group_split() {
+    let plan = plan(&["--suspects", "file-only", "--no-splits"]);
+    assert_eq!(format!("{:.1}", minutes(&plan)), "12.4");
+}
+
+#[test]
+fn the_default_keeps_unlisted_equipment_and_says_its_own_number() {
+    let plan = plan(&[]);
+    let names: Vec<&str> =
+        plan["suspects"].as_array().unwrap().iter().map(|s| s["name"].as_str().unwrap()).collect();
+    for kept in ["unlisted equipment", "wrong wire or wrong variant", "two faults"] {
+        assert!(names.iter().any(|name| name.starts_with(kept)), "{kept} is missing from {names:?}");
+    }
+    assert!(minutes(&plan) > 9.8, "more suspects cost more minutes: {}", minutes(&plan));
+    // S01's traps: with every sensor's connector known, W7 is not beside B4, and the module comes last.
+    let (targets, conclusion) = way(&plan, "B4");
+    assert_eq!(targets, ["X35", "X21", "X34"]);
+    assert!(conclusion.starts_with("B4: ") && !conclusion.contains("W7") && !conclusion.contains("A10"));
+    for step in plan["steps"].as_array().unwrap() {
+        let last = step["outcomes"].as_array().unwrap().last().unwrap();
+        assert_eq!(last["class"], "fits none of these", "every step keeps that branch");
+    }
+}
+
+#[test]
+fn a_place_beyond_the_split_is_refused() {
+    let refused = plan(&[])["meter"]["refused"].clone();
+    let first = &refused.as_array().unwrap()[0];
+    assert_eq!(first["name"], "X31:1");
+    assert!(first["reason"].as_str().unwrap().contains("beyond X21"));
+    let out = halfsplit(&[&["plan", CIRCUIT], &READING[..], &["--meter", "X31:1"]].concat());
+    assert_eq!(out.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&out.stderr).contains("beyond X21"));
+}
+
+#[test]
+fn a_sound_reading_and_an_unknown_fact_are_told() {
+    let sound = halfsplit(&["plan", CIRCUIT, "X35:1", "--reads", "4.99 V"]);
+    assert_eq!(sound.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&sound.stderr).contains("nothing to isolate"));
+    let fact = halfsplit(&["plan", CIRCUIT, "X35:1", "--reads", "0.235 V", "--fact", "the radio plays"]);
+    assert_eq!(fact.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&fact.stderr).contains("A10 communicates"));
+}
+
+#[test]
+fn the_page_as_a_technician_reads_it() {
+    let out = halfsplit(&[&["plan", CIRCUIT], &READING[..], &["--suspects", "file-only"]].concat());
+    let page = String::from_utf8(out.stdout).unwrap();
+    insta::assert_snapshot!("plan for X35:1 reads 0.235 V", page);
+}
