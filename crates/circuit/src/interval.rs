@@ -13,7 +13,7 @@
 //! - the **meter**: ±(0.5 % + 2 counts) on volts, ±(0.9 % + 2 counts) on ohms
 //!   (form and figures as makers' manuals print them, SAW), 6,000 counts on the range that fits.
 
-use crate::meter::{Meter, OVERLOAD, Quantity, Reading};
+use crate::meter::{Meter, Quantity, Reading};
 use crate::solve::network::{Corner, JOINED};
 use crate::solve::{Problem, Solver, Work};
 use crate::{BranchKind, Fault, PartId, PointId, State, wire};
@@ -93,16 +93,13 @@ pub(crate) fn read(
         reading.unknowns = std::mem::take(&mut each.unknowns);
         (each, Has::of(&work))
     };
-    let ask = |corner: Corner| -> Result<f64, Problem> {
-        let value = solver.measure(state, faults, meter, corner)?.value;
-        Ok(if value.is_finite() { value } else { OVERLOAD })
-    };
+    let ask = |corner: Corner| solver.at_corner(state, faults, meter, corner);
     let mut span = each.span;
     let mut worst = Worst { lowest: Corner::NOMINAL, highest: Corner::NOMINAL };
     let mut loads = Span::default();
     for group in Group::ALL.into_iter().filter(|group| has.group(*group)) {
         let mut own = Span::default();
-        for corner in group.corners(solver, state) {
+        for corner in group.corners(solver, state).into_iter().filter(|corner| *corner != Corner::NOMINAL) {
             let deviation = ask(corner)? - nominal.value;
             if deviation < own.down {
                 group.adopt(&mut worst.lowest, corner);

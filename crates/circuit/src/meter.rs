@@ -1,7 +1,8 @@
 //! What a meter shows, the meter itself being part of the circuit.
 
-use crate::solve::network::{Corner, Extra, JOINED, is_sane, siemens};
-use crate::solve::{Problem, Solver, Work};
+use crate::solve::islands::Islands;
+use crate::solve::network::{Corner, Extra, is_sane, siemens};
+use crate::solve::{Problem, Solver, Start, Work};
 use crate::{Circuit, Fault, Ohms, PartId, PointId, ReadError, State, Volts, interval};
 
 /// Input resistance of the meter on volts ("a common amount for a modern digital
@@ -183,7 +184,7 @@ impl Solver<'_> {
         if meter.red.index() >= points || meter.black.index() >= points {
             return Err(Problem::Unknown);
         }
-        self.run(state, faults, &paths[..count], corner)?;
+        self.run(state, faults, &paths[..count], corner, Start::Rest)?;
         let work = self.work();
         let islands = Islands::of(&work, count);
         let (red, black) = (work.place(meter.red), work.place(meter.black));
@@ -200,6 +201,27 @@ impl Solver<'_> {
         work.unit_current(red, black, &mut unit);
         let ohms = unit[red] - unit[black];
         Ok(Nominal { value: if ohms > OVERLOAD { f64::INFINITY } else { ohms }, floating })
+    }
+
+    /// The bare number of a reading at a corner, started from where the nominal reading of the
+    /// same state, faults and meter stood, which has to be the last one measured.
+    pub(crate) fn at_corner(
+        &self,
+        state: &State,
+        faults: &[Fault],
+        meter: &Meter,
+        corner: Corner,
+    ) -> Result<f64, Problem> {
+        let (paths, count) = meter.paths()?;
+        self.run(state, faults, &paths[..count], corner, Start::Kept)?;
+        let work = self.work();
+        let (red, black) = (work.place(meter.red), work.place(meter.black));
+        if meter.quantity() == Quantity::Volts {
+            return Ok(work.settled.volts[red] - work.settled.volts[black]);
+        }
+        let mut unit = Vec::new();
+        work.unit_current(red, black, &mut unit);
+        Ok((unit[red] - unit[black]).min(OVERLOAD))
     }
 
     /// Refuses ohms where a source shares the leads' island, or where a lead rests on a live wire.
@@ -238,41 +260,5 @@ impl Solver<'_> {
             .iter()
             .copied()
             .chain(outputs.map(|d| (d.edge, self.circuit.branches[d.edge as usize].part)))
-    }
-}
-
-/// Which positions are joined by anything better than 1 GΩ, the meter's own paths left out.
-pub(crate) struct Islands(Vec<u32>);
-
-impl Islands {
-    /// Islands of the last run, without its last `meter` edges.
-    pub(crate) fn of(work: &Work, meter: usize) -> Islands {
-        let settled = &work.settled;
-        let mut islands = Islands((0..settled.volts.len() as u32).collect());
-        let edges = settled.ends.len() - meter;
-        for (&(a, b), &conductance) in settled.ends[..edges].iter().zip(&work.network.conductance) {
-            if conductance >= JOINED {
-                let (a, b) = (islands.root(a), islands.root(b));
-                islands.0[a as usize] = b;
-            }
-        }
-        for place in 0..islands.0.len() as u32 {
-            islands.0[place as usize] = islands.root(place);
-        }
-        islands
-    }
-
-    fn root(&mut self, mut place: u32) -> u32 {
-        while self.0[place as usize] != place {
-            let next = self.0[self.0[place as usize] as usize];
-            self.0[place as usize] = next;
-            place = next;
-        }
-        place
-    }
-
-    /// Whether two positions are joined.
-    pub(crate) fn same(&self, a: usize, b: usize) -> bool {
-        self.0[a] == self.0[b]
     }
 }

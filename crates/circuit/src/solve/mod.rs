@@ -6,6 +6,7 @@
 //! is found by `settle`.
 
 mod assemble;
+pub(crate) mod islands;
 pub(crate) mod network;
 pub(crate) mod settle;
 pub(crate) mod sparse;
@@ -53,6 +54,15 @@ pub(crate) struct ModuleShape {
     pub(crate) has_waking_feed: bool,
     has_feed: bool,
     feeds: Vec<BranchId>,
+}
+
+/// Where relays, modules and outputs stand before they settle.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Start {
+    /// Relays at rest, modules awake, outputs within their bounds.
+    Rest,
+    /// As the last run from rest left them: the same state and faults a little off nominal.
+    Kept,
 }
 
 /// Buffers that are kept from solve to solve.
@@ -180,7 +190,7 @@ impl<'a> Solver<'a> {
     /// # Errors
     /// As [`ReadError`] says; never a reading that is not a number.
     pub fn solve(&self, state: &State, faults: &[Fault]) -> Result<Solution, ReadError> {
-        self.run(state, faults, &[], Corner::NOMINAL).map_err(|p| self.name(p))?;
+        self.run(state, faults, &[], Corner::NOMINAL, Start::Rest).map_err(|p| self.name(p))?;
         Ok(self.solution())
     }
 
@@ -191,6 +201,7 @@ impl<'a> Solver<'a> {
         faults: &[Fault],
         meter: &[Extra],
         corner: Corner,
+        start: Start,
     ) -> Result<(), Problem> {
         if let Some(problem) = &self.problem {
             return Err(problem.clone());
@@ -209,7 +220,14 @@ impl<'a> Solver<'a> {
         let place = |&(a, b): &(u32, u32)| (now.position(a) as u32, now.position(b) as u32);
         settled.ends.extend(self.edges.iter().chain(extra.iter()).map(place));
         network.assemble(self, state, faults, meter, &corner)?;
-        settle::settle(self, &now, network, settled, corner.filament)?;
+        let warm = start == Start::Kept && network.take_up();
+        if !settle::settle(self, &now, network, settled, corner.filament, warm)? {
+            network.assemble(self, state, faults, meter, &corner)?;
+            settle::settle(self, &now, network, settled, corner.filament, false)?;
+        }
+        if start == Start::Rest {
+            network.keep();
+        }
         *pattern = Some(now);
         Ok(())
     }

@@ -147,6 +147,50 @@ pub(crate) struct Network {
     /// Edges that are sources, with the part to name.
     pub(crate) sources: Vec<(u32, PartId)>,
     pub(crate) extras: Vec<Extra>,
+    kept: Kept,
+}
+
+/// Where everything stood at the end of the last run from rest.
+#[derive(Clone, Debug, Default)]
+struct Kept {
+    pieces: Vec<Piece>,
+    pulled: Vec<bool>,
+    awake: Vec<bool>,
+}
+
+impl Network {
+    /// Remembers where everything stands.
+    pub(crate) fn keep(&mut self) {
+        let kept = &mut self.kept;
+        kept.pieces.clear();
+        kept.pieces.extend(self.devices.iter().map(|d| d.piece));
+        kept.pulled.clear();
+        kept.pulled.extend(self.coils.iter().map(|c| c.pulled));
+        kept.awake.clear();
+        kept.awake.extend(self.modules.iter().map(|m| m.awake));
+    }
+
+    /// Puts a fresh network where the kept one stood; false, and nothing done, if
+    /// it is of another shape or if an output would stay tripped for no reason of its own.
+    pub(crate) fn take_up(&mut self) -> bool {
+        let kept = &self.kept;
+        let same = kept.pieces.len() == self.devices.len()
+            && kept.pulled.len() == self.coils.len()
+            && kept.awake.len() == self.modules.len();
+        if !same || kept.pieces.contains(&Piece::Latched) {
+            return false;
+        }
+        for (device, &piece) in self.devices.iter_mut().zip(&kept.pieces) {
+            device.piece = piece;
+        }
+        for (coil, &pulled) in self.coils.iter_mut().zip(&kept.pulled) {
+            coil.pulled = pulled;
+        }
+        for (module, &awake) in self.modules.iter_mut().zip(&kept.awake) {
+            module.awake = awake && module.wants;
+        }
+        true
+    }
 }
 
 /// The filament law of the worked scenarios: hot resistance times (V / rated)^0.45, not below 9 %.

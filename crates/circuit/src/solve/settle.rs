@@ -18,6 +18,7 @@
 
 use crate::{BranchKind, Circuit, PartId, Volts};
 
+use super::islands::Islands;
 use super::network::{Device, JOINED, LEAK, Network, Piece, filament_ohms};
 use super::sparse::{Pattern, Values};
 use super::{NOT_A_MODULE, Problem, Solver};
@@ -42,17 +43,22 @@ impl Settled {
     }
 }
 
-/// Settles a freshly assembled network.
+/// Settles a freshly assembled network. `warm` starts from where an almost equal network stood;
+/// the answer is false if from there a relay hangs on that would not have pulled in from rest.
 pub(crate) fn settle(
     solver: &Solver<'_>,
     pattern: &Pattern,
     network: &mut Network,
     settled: &mut Settled,
     filament: bool,
-) -> Result<(), Problem> {
+    warm: bool,
+) -> Result<bool, Problem> {
     settled.solves = 0;
     modules(solver, pattern, network, settled)?;
-    if network.modules.iter().any(|m| m.awake) && network.coils.iter().any(|c| c.pulled) {
+    if warm && !pulled_in_from_rest(network, settled) {
+        return Ok(false);
+    }
+    if !warm && network.modules.iter().any(|m| m.awake) && network.coils.iter().any(|c| c.pulled) {
         from_asleep(solver, pattern, network, settled)?;
     }
     if filament && !network.lamps.is_empty() {
@@ -74,7 +80,15 @@ pub(crate) fn settle(
             modules(solver, pattern, network, settled)?;
         }
     }
-    Ok(())
+    Ok(true)
+}
+
+/// Whether every relay that is pulled in has the volts to do so from rest.
+fn pulled_in_from_rest(network: &Network, settled: &Settled) -> bool {
+    let pulled = network.coils.iter().filter(|coil| coil.pulled);
+    pulled
+        .map(|coil| (settled.across(coil.edge).abs() * coil.share, coil.pull_in))
+        .all(|(volts, least)| volts >= least)
 }
 
 fn modules(
@@ -307,36 +321,28 @@ fn from_asleep(
     Err(Problem::TwoStable(parts))
 }
 
-/// Which positions the supplies' positive posts reach through good conductors, no relay or output among them.
+/// Which positions good conductors join to a supply's positive post, no relay or output among them.
 fn reached_without_relays(circuit: &Circuit, network: &Network, settled: &Settled) -> Vec<bool> {
-    let mut reached = vec![false; settled.volts.len()];
-    for &(edge, _) in &network.sources {
-        if let Some(&(a, _)) = settled.ends.get(edge as usize) {
-            reached[a as usize] = true;
+    let mut islands = Islands::apart(settled.volts.len());
+    for (index, branch) in circuit.branches.iter().enumerate() {
+        let passes = matches!(
+            branch.kind,
+            BranchKind::Wire { .. }
+                | BranchKind::Mated { .. }
+                | BranchKind::Joint { .. }
+                | BranchKind::Fuse { .. }
+                | BranchKind::Switch { .. }
+        );
+        if passes && network.conductance[index] > JOINED {
+            islands.join(settled.ends[index]);
         }
     }
-    loop {
-        let mut grew = false;
-        for (index, branch) in circuit.branches.iter().enumerate() {
-            let passes = matches!(
-                branch.kind,
-                BranchKind::Wire { .. }
-                    | BranchKind::Mated { .. }
-                    | BranchKind::Joint { .. }
-                    | BranchKind::Fuse { .. }
-                    | BranchKind::Switch { .. }
-            );
-            if passes && network.conductance[index] > JOINED {
-                let (a, b) = settled.ends[index];
-                let (a, b) = (a as usize, b as usize);
-                if reached[a] != reached[b] {
-                    (reached[a], reached[b]) = (true, true);
-                    grew = true;
-                }
-            }
-        }
-        if !grew {
-            return reached;
-        }
-    }
+    islands.flatten();
+    let posts: Vec<usize> = network
+        .sources
+        .iter()
+        .filter_map(|&(edge, _)| settled.ends.get(edge as usize))
+        .map(|&(a, _)| a as usize)
+        .collect();
+    (0..settled.volts.len()).map(|place| posts.iter().any(|&post| islands.same(post, place))).collect()
 }
