@@ -1,6 +1,6 @@
 //! From drafts to suspects: what explains the reading and agrees with the facts.
 
-use halfsplit_circuit::{Fault, Ohms, ReadError, Solution};
+use halfsplit_circuit::{BranchKind, Fault, Ohms, PartId, ReadError, Solution};
 
 use crate::bench::Bench;
 use crate::facts::Fact;
@@ -18,8 +18,8 @@ pub(crate) struct Accused {
     pub mode: String,
     pub ohms: Option<Ohms>,
     pub weight: f64,
-    /// The fault at each resistance it may have.
-    pub faults: Vec<Fault>,
+    /// What is wrong, at each resistance it may have.
+    pub variants: Vec<Vec<Fault>>,
     pub shape: Shape,
 }
 
@@ -56,31 +56,39 @@ pub(crate) fn accuse(bench: &Bench<'_>, request: &Request, facts: &[Fact]) -> Re
             }
         };
         // What a fact leaves of a range of resistances is what remains possible.
-        let mut faults: Vec<Fault> = explained.variants.iter().map(|&o| draft.shape.fault(o)).collect();
+        let mut variants: Vec<Vec<Fault>> =
+            explained.variants.iter().map(|&o| vec![draft.shape.fault(o)]).collect();
         if let Some(sound) = &sound {
             let mut against = None;
             let mut kept = Vec::new();
-            for fault in faults {
-                match contradicted(bench, &fault, facts, sound)? {
+            for faults in variants {
+                match contradicted(bench, &faults, facts, sound)? {
                     Some(fact) => against = Some(fact),
-                    None => kept.push(fault),
+                    None => kept.push(faults),
                 }
             }
-            faults = kept;
-            if let (true, Some(fact)) = (faults.is_empty(), against) {
+            variants = kept;
+            if let (true, Some(fact)) = (variants.is_empty(), against) {
                 bill.facts[fact].excluded += 1;
                 bill.drop(draft, format!("contradicts \"{}\"", facts[fact].words));
                 continue;
             }
+        }
+        if let Some(fuse) = blown(bench, &variants)? {
+            bill.drop(draft, format!("would have blown {fuse}: then the fuse is the first finding"));
+            continue;
         }
         bill.accused.push(Accused {
             unit: draft.unit,
             mode: draft.mode.clone(),
             ohms: explained.ohms,
             weight: draft.share,
-            faults,
+            variants,
             shape: draft.shape,
         });
+    }
+    if let (Some(module), true) = (bench.source.module, facts.iter().any(|f| f.is_silence().is_some())) {
+        bill.silent_module(bench, module);
     }
     if file_only {
         bill.keep_likeliest(bench);
@@ -93,6 +101,25 @@ impl Bill {
     fn drop(&mut self, draft: &Draft, why: String) {
         let name = self.units[draft.unit].name.clone();
         self.dropped.push(Dropped { name, mode: draft.mode.clone(), why });
+    }
+
+    /// A module that is silent although it is fed and grounded: nothing else in the circuit explains
+    /// that, so no fact speaks against it and no feed reading differs from a sound car's.
+    fn silent_module(&mut self, bench: &Bench<'_>, module: PartId) {
+        let name = &bench.circuit.part(module).name;
+        let Some(unit) = self.units.iter().position(|u| &u.name == name) else { return };
+        let shape = Shape::Dead { branch: bench.source.branch };
+        // Nothing wakes it: it drives no relay and makes no reference.
+        let feeds = bench.module_feeds().into_iter();
+        let asleep = feeds.map(|branch| Shape::Series { branch }.fault(Ohms::INFINITY)).collect();
+        self.accused.push(Accused {
+            unit,
+            mode: "silent although fed and grounded".to_owned(),
+            ohms: None,
+            weight: 1.0,
+            variants: vec![asleep],
+            shape,
+        });
     }
 
     /// One mode for each unit. A list on paper does not say where a harness short goes to; it is
@@ -142,13 +169,36 @@ impl Bill {
 /// The first fact that a fault contradicts; one that leaves no steady state contradicts none.
 fn contradicted(
     bench: &Bench<'_>,
-    fault: &Fault,
+    faults: &[Fault],
     facts: &[Fact],
     sound: &Solution,
 ) -> Result<Option<usize>, ReadError> {
-    match bench.solver.solve(&bench.state, std::slice::from_ref(fault)) {
+    match bench.solver.solve(&bench.state, faults) {
         Ok(found) => Ok(facts.iter().position(|fact| !fact.agrees(bench.circuit, &found, sound))),
         Err(ReadError::NoStableState { .. } | ReadError::TwoStableStates { .. }) => Ok(None),
         Err(error) => Err(error),
     }
 }
+
+/// The fuse that would have opened under this fault at every resistance it may have.
+fn blown(bench: &Bench<'_>, variants: &[Vec<Fault>]) -> Result<Option<String>, ReadError> {
+    let mut name = None;
+    for faults in variants {
+        let found = match bench.solver.solve(&bench.state, faults) {
+            Ok(found) => found,
+            Err(ReadError::NoStableState { .. } | ReadError::TwoStableStates { .. }) => return Ok(None),
+            Err(error) => return Err(error),
+        };
+        let over = bench.circuit.branches().find(|(id, branch)| match branch.kind {
+            BranchKind::Fuse { rating, .. } => found.current(*id).abs() >= CERTAIN_TO_OPEN * rating,
+            _ => false,
+        });
+        let Some((_, branch)) = over else { return Ok(None) };
+        name = Some(bench.circuit.part(branch.part).name.clone());
+    }
+    Ok(name)
+}
+
+/// Share of its rating at which a blade fuse is sure to open, within 600 s
+/// (ISO 8820-3 time–current gates, SAW-2nd).
+const CERTAIN_TO_OPEN: f64 = 1.35;

@@ -114,7 +114,7 @@ impl<'c> Case<'c> {
         let quarry = self
             .accused
             .iter()
-            .map(|a| Quarry { unit: a.unit, weight: a.weight, faults: a.faults.clone() })
+            .map(|a| Quarry { unit: a.unit, weight: a.weight, variants: a.variants.clone() })
             .collect();
         Ok(Ready { hunt: Hunt::new(&self.bench, quarry, ground), refused, minutes })
     }
@@ -157,7 +157,7 @@ impl<'c> Case<'c> {
             facts: self.facts.clone(),
             units: self.units.clone(),
             suspects,
-            always: always(request),
+            always: always(request, self.silent),
             dropped: self.dropped.clone(),
             dead_wire: tables::dead_wire(bench, home),
             feeds: tables::loaded(bench),
@@ -181,6 +181,7 @@ impl<'c> Case<'c> {
                 mode: a.mode.clone(),
                 ohms: a.ohms,
                 weight: a.weight,
+                variants: a.variants.clone(),
             })
             .collect()
     }
@@ -192,25 +193,31 @@ impl<'c> Case<'c> {
 }
 
 /// What no single reading can exclude.
-fn always(request: &Request) -> Vec<Suspect> {
+fn always(request: &Request, silent: bool) -> Vec<Suspect> {
     let one = |name: &str, mode: &str, weight| Suspect {
         unit: None,
         name: name.to_owned(),
         mode: mode.to_owned(),
         ohms: None,
         weight,
+        variants: Vec::new(),
     };
     if request.suspects == Suspects::FileOnly {
         return Vec::new();
     }
-    vec![
+    let mut always = vec![
         one(
             "wrong wire or wrong variant",
             "the leads are on another wire, or the car is built otherwise",
             priors::WRONG_WIRE,
         ),
         one("two faults", "more than one of the suspects at once", priors::TWO_FAULTS),
-    ]
+    ];
+    if silent {
+        let mode = "bus pair, wake line or address, which this file may not draw";
+        always.push(one("network or wake line", mode, priors::WRONG_WIRE));
+    }
+    always
 }
 
 /// A reading as plain data.

@@ -1,7 +1,7 @@
 //! The ground a hunt is fought on: where the meter rests, what can be parted, what can be read.
 
 use halfsplit_circuit::{
-    BranchKind, Circuit, ConnectorId, Load, PartId, PointId, feed_path, net, return_path,
+    BranchId, BranchKind, Circuit, ConnectorId, Load, PartId, PointId, Step, feed_path, net, return_path,
 };
 
 use crate::accuse::Accused;
@@ -25,20 +25,25 @@ pub(crate) fn lay(
 ) -> Result<(Ground, Vec<Refused>, f64), PlanError> {
     let circuit = bench.circuit;
     let file_only = request.suspects == Suspects::FileOnly;
-    let unplug = !silent && !high;
+    let unplug = !silent;
     let connectors = on_net(bench);
     let inlines: Vec<ConnectorId> = connectors
         .iter()
         .copied()
         .filter(|&c| circuit.connector(c).owner.is_none() && request.splits && unplug)
         .collect();
-    let (home, refused) = rest(bench, request, &inlines)?;
+    let (home, refused) = if silent {
+        // The dead net tells nothing more; the readings are taken along the feeds.
+        (Resting { point: bench.pin, minutes: 0.0, refused: None }, Vec::new())
+    } else {
+        rest(bench, request, &inlines)?
+    };
 
     let mut places =
         Places { circuit, places: Vec::new(), known: Vec::new(), unknown: request.costs.unknown_reach };
     let home_place = match legal::cavity(circuit, home.point) {
-        Some((connector, _)) => places.of_connector(connector),
-        None => places.push(home.minutes, ""),
+        Some((connector, _)) if !silent => places.of_connector(connector),
+        _ => places.push(home.minutes, ""),
     };
     let source_connector = legal::cavity(circuit, bench.source.point).map(|c| c.0);
     let mut taps = Vec::new();
@@ -56,19 +61,22 @@ pub(crate) fn lay(
         taps.push(Tap { connector, place: places.of_connector(connector), inline });
     }
 
+    let reference = matches!(circuit.branch(bench.source.branch).kind, BranchKind::Reference { .. });
     let breaks = accused.iter().any(|a| matches!(a.shape, Shape::Series { .. } | Shape::Dead { .. }));
     let mut probes = Vec::new();
-    if silent {
-        probes.extend(on_feeds(bench, &mut places));
-    } else if breaks && !file_only {
-        probes.extend(along_net(bench, home.point, &mut places, request.costs.load));
+    if silent || !reference && breaks {
+        probes.extend(on_feeds(bench, &mut places, request.costs.load));
+    }
+    if !silent && breaks && !file_only {
+        probes.extend(along_net(bench, home.point, &mut places));
     }
     probes.truncate(MOST);
-    let reference = matches!(circuit.branch(bench.source.branch).kind, BranchKind::Reference { .. });
     let allowed = Allowed {
         unplug,
-        load: unplug && reference && !file_only,
-        inject: unplug && reference && !file_only,
+        unplug_live: unplug && !high,
+        look: !silent && home.point != bench.pin,
+        load: unplug && !high && reference && !file_only,
+        inject: unplug && !high && reference && !file_only,
         ohms: !silent,
     };
     let ground = Ground {
@@ -156,7 +164,7 @@ fn blacks(bench: &Bench<'_>, home: PointId, accused: &[Accused]) -> Vec<PointId>
 }
 
 /// Other places on the same net.
-fn along_net(bench: &Bench<'_>, home: PointId, places: &mut Places<'_>, load: f64) -> Vec<Probe> {
+fn along_net(bench: &Bench<'_>, home: PointId, places: &mut Places<'_>) -> Vec<Probe> {
     let mut probes = Vec::new();
     for &point in &bench.points {
         let Some((connector, half)) = legal::cavity(bench.circuit, point) else { continue };
@@ -166,57 +174,56 @@ fn along_net(bench: &Bench<'_>, home: PointId, places: &mut Places<'_>, load: f6
             continue;
         }
         let place = places.of_connector(connector);
-        probes.push(Probe { red: point, load: Load::None, out: None, place, extra: 0.0 });
+        probes.push(Probe { red: point, black: bench.black, load: Load::None, place, extra: 0.0 });
     }
-    let _ = load;
     probes
 }
 
-/// Places on the feeds and returns of a module that is silent, with the module plugged and,
-/// at its own connectors, with a lamp in its stead.
-fn on_feeds(bench: &Bench<'_>, places: &mut Places<'_>) -> Vec<Probe> {
+/// Places on the way from the battery to the source and back: feeds loaded with the lamp, because
+/// a cracked fuse shows full volts to a meter alone; grounds as they stand and with the lamp
+/// from battery positive; relay coils without any load.
+fn on_feeds(bench: &Bench<'_>, places: &mut Places<'_>, load: f64) -> Vec<Probe> {
     let circuit = bench.circuit;
-    let mut points: Vec<PointId> = Vec::new();
-    for feed in bench.module_feeds() {
+    let (mut feeds, mut coils, mut grounds) = (Vec::new(), Vec::new(), Vec::new());
+    let ends = |id: BranchId| [circuit.branch(id).a, circuit.branch(id).b];
+    let starts = bench.module_feeds();
+    let mut ways: Vec<Vec<Step>> = Vec::new();
+    for &feed in &starts {
         let branch = circuit.branch(feed);
-        let up = feed_path(circuit, &bench.state, branch.a);
-        let down = return_path(circuit, &bench.state, branch.b);
-        for step in up.iter().chain(&down) {
-            let ends = [circuit.branch(step.branch).a, circuit.branch(step.branch).b];
-            points.extend(ends);
-        }
-        for step in &up {
-            if let BranchKind::RelayContact { coil, .. } = circuit.branch(step.branch).kind {
-                points.extend([circuit.branch(coil).a, circuit.branch(coil).b]);
-            }
+        ways.push(feed_path(circuit, &bench.state, branch.a));
+        grounds.extend(return_path(circuit, &bench.state, branch.b).iter().flat_map(|s| ends(s.branch)));
+    }
+    if starts.is_empty() {
+        ways.push(feed_path(circuit, &bench.state, bench.source.point));
+    }
+    for step in ways.iter().flatten() {
+        feeds.extend(ends(step.branch));
+        if let BranchKind::RelayContact { coil, .. } = circuit.branch(step.branch).kind {
+            coils.extend(ends(coil));
         }
     }
-    points.sort_unstable();
-    points.dedup();
-    let mut probes = Vec::new();
-    for point in points {
-        match legal::cavity(circuit, point) {
-            Some((connector, half)) => {
-                let it = circuit.connector(connector);
-                if it.owner.is_some() && half != 0 || legal::barrier(circuit, it).is_some() {
-                    continue;
-                }
-                let place = places.of_connector(connector);
-                probes.push(Probe { red: point, load: Load::None, out: None, place, extra: 0.0 });
-                if it.owner == bench.source.module {
-                    let out = Some(connector);
-                    probes.push(Probe {
-                        red: point,
-                        load: Load::Lamp,
-                        out,
-                        place,
-                        extra: places.unknown.min(0.5),
-                    });
-                }
-            }
-            None => {
-                let Some(place) = places.of_point(point) else { continue };
-                probes.push(Probe { red: point, load: Load::None, out: None, place, extra: 0.0 });
+    let mut probes: Vec<Probe> = Vec::new();
+    let mut push = |red, black, load, place, extra| {
+        let same = |p: &Probe| p.red == red && p.black == black && p.load == load;
+        if !probes.iter().any(same) {
+            probes.push(Probe { red, black, load, place, extra });
+        }
+    };
+    for point in feeds {
+        if let Some(place) = places.of_probe(point) {
+            push(point, bench.black, Load::Lamp, place, 0.0);
+        }
+    }
+    for point in coils {
+        if let Some(place) = places.of_probe(point) {
+            push(point, bench.black, Load::None, place, 0.0);
+        }
+    }
+    for point in grounds {
+        if let Some(place) = places.of_probe(point) {
+            push(point, bench.black, Load::None, place, 0.0);
+            if let Some(positive) = circuit.positive {
+                push(positive, point, Load::Lamp, place, load);
             }
         }
     }
@@ -252,6 +259,19 @@ impl Places<'_> {
         let place = self.push(it.reach.unwrap_or(self.unknown), &it.access);
         self.known.push((owner, place));
         place
+    }
+
+    /// The place where a probe can rest on a point; `None` where none can.
+    fn of_probe(&mut self, point: PointId) -> Option<usize> {
+        match legal::cavity(self.circuit, point) {
+            Some((connector, half)) => {
+                let it = self.circuit.connector(connector);
+                let reachable = it.owner.is_none() || half == 0;
+                (reachable && legal::barrier(self.circuit, it).is_none())
+                    .then(|| self.of_connector(connector))
+            }
+            None => self.of_point(point),
+        }
     }
 
     /// The place of a fuse, relay or ground point with stated minutes.

@@ -24,8 +24,8 @@ const START_AGAIN: Minutes = 30.0;
 pub(crate) struct Quarry {
     pub unit: usize,
     pub weight: f64,
-    /// The fault at each resistance it may have; a prediction spans them all.
-    pub faults: Vec<Fault>,
+    /// What is wrong, at each resistance it may have; a prediction spans them all.
+    pub variants: Vec<Vec<Fault>>,
 }
 
 /// A place that is reached once.
@@ -48,9 +48,8 @@ pub(crate) struct Tap {
 #[derive(Clone, Debug)]
 pub(crate) struct Probe {
     pub red: PointId,
+    pub black: PointId,
     pub load: Load,
-    /// A connector that is out for this reading only.
-    pub out: Option<ConnectorId>,
     pub place: usize,
     /// Minutes on top of the reach.
     pub extra: Minutes,
@@ -67,6 +66,10 @@ pub(crate) enum Action {
     Inject,
     /// Wire dead, source connector out, ohms to a black place.
     Ohms { black: u8 },
+    /// The same with one more connector parted, where none may be parted live.
+    Cut { tap: usize, black: u8 },
+    /// Read at the meter place, everything as it is.
+    Look,
     /// Read somewhere else.
     Probe(usize),
 }
@@ -93,7 +96,12 @@ pub(crate) struct Rig {
 /// Which kinds of step are allowed.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Allowed {
+    /// Connectors may be parted on the dead wire.
     pub unplug: bool,
+    /// And on the live one.
+    pub unplug_live: bool,
+    /// The meter place was not read yet.
+    pub look: bool,
     pub load: bool,
     pub inject: bool,
     pub ohms: bool,
@@ -120,6 +128,7 @@ pub(crate) struct Hunt<'h, 'c> {
     rigs: Vec<Rig>,
     rig_ids: HashMap<Rig, u64>,
     spans: HashMap<(View, usize), Span>,
+    sounds: HashMap<View, Span>,
     joins: HashMap<u64, bool>,
 }
 
@@ -159,6 +168,7 @@ impl<'h, 'c> Hunt<'h, 'c> {
             rigs: Vec::new(),
             rig_ids: HashMap::new(),
             spans: HashMap::new(),
+            sounds: HashMap::new(),
             joins: HashMap::new(),
         };
         hunt.actions = hunt.all_actions();
@@ -190,6 +200,9 @@ impl<'h, 'c> Hunt<'h, 'c> {
                 actions.push(Action::Part { tap, remate: true });
             }
         }
+        if self.allowed.look {
+            actions.push(Action::Look);
+        }
         if self.allowed.load {
             actions.push(Action::Load);
         }
@@ -198,6 +211,11 @@ impl<'h, 'c> Hunt<'h, 'c> {
         }
         if self.allowed.ohms {
             actions.extend((0..self.blacks.len()).map(|b| Action::Ohms { black: b as u8 }));
+        }
+        if self.allowed.ohms && self.allowed.unplug && !self.allowed.unplug_live {
+            for tap in 0..self.taps.len() {
+                actions.extend((0..self.blacks.len()).map(|b| Action::Cut { tap, black: b as u8 }));
+            }
         }
         actions.extend((0..self.probes.len()).map(Action::Probe));
         actions
@@ -230,7 +248,12 @@ impl<'h, 'c> Hunt<'h, 'c> {
         match action {
             Action::Part { tap, remate } => {
                 let inlines = self.inlines(rig.parted);
-                if rig.phase == Phase::Injected || (remate && inlines == 0) {
+                let barred = match rig.phase {
+                    Phase::Live => !self.allowed.unplug_live,
+                    Phase::Injected => true,
+                    Phase::Dead => false,
+                };
+                if barred || (remate && inlines == 0) {
                     return None;
                 }
                 if remate {
@@ -244,6 +267,11 @@ impl<'h, 'c> Hunt<'h, 'c> {
                 next.parted |= 1 << tap;
                 next.reached |= 1 << self.taps[tap].place;
                 if rig.phase == Phase::Live && !self.joined(next.parted) {
+                    return None;
+                }
+            }
+            Action::Look => {
+                if rig.phase != Phase::Live || rig.parted != 0 {
                     return None;
                 }
             }
@@ -275,6 +303,14 @@ impl<'h, 'c> Hunt<'h, 'c> {
                 };
                 next.phase = phase;
                 next.black = black.unwrap_or(0);
+            }
+            Action::Cut { tap, black } => {
+                if rig.phase == Phase::Dead || Some(tap) == self.source_tap {
+                    return None;
+                }
+                let (dead, _, first) = self.apply(rig, Action::Ohms { black })?;
+                let (cut, view, second) = self.apply(dead, Action::Part { tap, remate: false })?;
+                return Some((cut, view, first + second));
             }
             Action::Probe(at) => {
                 if rig.phase != Phase::Live {
@@ -318,8 +354,14 @@ impl Problem for Hunt<'_, '_> {
 
     fn moves(&mut self, set: Set, setup: Setup) -> Vec<Move> {
         let rig = self.rig(setup);
+        // An inline is mated again only once the reading has recovered with it out: while nothing
+        // has changed it stays out, or a second fault behind it would hide the first.
+        let recovered = self.inlines(rig.parted) != 0 && self.has_recovered(set, rig);
         let mut moves = Vec::new();
         for at in 0..self.actions.len() {
+            if matches!(self.actions[at], Action::Part { remate: true, .. }) && !recovered {
+                continue;
+            }
             let Some((next, view, minutes)) = self.apply(rig, self.actions[at]) else { continue };
             let bins = self.bins(set, view);
             if bins.len() < 2 {

@@ -25,6 +25,7 @@ mod hunt;
 mod legal;
 mod plan;
 pub mod priors;
+pub mod replay;
 mod request;
 pub mod search;
 mod suspects;

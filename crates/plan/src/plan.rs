@@ -5,7 +5,7 @@
 
 use std::fmt;
 
-use halfsplit_circuit::{Class, Hazard, Key, Minutes, Ohms, PartId, PointId, Volts};
+use halfsplit_circuit::{Class, Fault, Hazard, Key, Meter, Minutes, Ohms, PartId, PointId, State, Volts};
 
 use crate::suspects::Unit;
 
@@ -123,6 +123,8 @@ pub struct Suspect {
     pub ohms: Option<Ohms>,
     /// Relative chance.
     pub weight: f64,
+    /// What is wrong, at each resistance it may have; empty for what always remains possible.
+    pub variants: Vec<Vec<Fault>>,
 }
 
 /// A suspect that was considered and dropped.
@@ -161,6 +163,10 @@ pub struct Step {
     pub unit: &'static str,
     /// Everything that is out at this reading.
     pub out: Vec<String>,
+    /// Key, battery and everything that is out, as the solver takes them.
+    pub state: State,
+    /// Leads and setting, as the solver takes them.
+    pub leads: Meter,
     /// What a sound circuit reads here.
     pub sound: Range,
     /// What can come, lowest reading first; the last is always "fits none of these".

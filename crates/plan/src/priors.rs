@@ -17,13 +17,20 @@ pub fn weight(kind: PartKind) -> f64 {
         PartKind::Load => 0.5,
         PartKind::Wire | PartKind::Splice => 0.3,
         PartKind::Connector => 0.2,
-        PartKind::Fuse | PartKind::Link => 0.4,
+        PartKind::Fuse => 0.4,
+        // A link or a battery cable takes the whole car with it, and the report at the door would say so.
+        PartKind::Link => 0.1,
         PartKind::Relay | PartKind::Switch => 0.4,
         PartKind::GroundPoint => 0.3,
         PartKind::Module => 0.3,
         PartKind::Bar | PartKind::Supply => 0.05,
     }
 }
+
+/// Weight of a piece of harness whose every wire is a battery cable.
+pub const BATTERY_CABLE: f64 = 0.05;
+/// Section in mm² from which a wire counts as one.
+pub const BATTERY_CABLE_SECTION: f64 = 6.0;
 
 /// Weight of unlisted equipment on a net, all its pieces together; never zero (worked reference circuit: 0.3).
 pub const UNLISTED: f64 = 0.3;

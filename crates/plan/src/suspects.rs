@@ -9,7 +9,7 @@ mod wiring;
 
 use std::collections::BTreeSet;
 
-use halfsplit_circuit::{BranchId, Fault, FaultKind, Ohms, PartId, PartKind, PointId, Volts};
+use halfsplit_circuit::{BranchId, BranchKind, Fault, FaultKind, Ohms, PartId, PartKind, PointId, Volts};
 
 use crate::bench::Bench;
 use crate::harness::Piece;
@@ -147,8 +147,16 @@ pub(crate) fn unit_weight(bench: &Bench<'_>, unit: &Unit) -> (f64, bool) {
     }
     let weight = match unit.kind {
         UnitKind::Part(kind) => priors::weight(kind),
+        UnitKind::Harness if is_battery_cable(bench, unit) => priors::BATTERY_CABLE,
         UnitKind::Harness => priors::weight(PartKind::Wire),
         UnitKind::Unlisted => priors::UNLISTED,
     };
     (weight, false)
+}
+
+fn is_battery_cable(bench: &Bench<'_>, unit: &Unit) -> bool {
+    bench.circuit.branches.iter().filter(|b| unit.parts.contains(&b.part)).all(|b| match b.kind {
+        BranchKind::Wire { section, .. } => section.is_some_and(|s| s >= priors::BATTERY_CABLE_SECTION),
+        _ => true,
+    })
 }

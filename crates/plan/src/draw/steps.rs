@@ -81,6 +81,8 @@ fn one(
         black: words::black(bench, meter.black),
         unit: if is_ohms { "ohm" } else { "V" },
         out,
+        state,
+        leads: meter,
         sound: range(sound),
         outcomes,
     })
@@ -104,6 +106,8 @@ fn aim(case: &Case<'_>, hunt: &Hunt<'_, '_>, rig: Rig, action: Action) -> (StepK
     let of_point = |point| (case.bench.name(point).to_owned(), words::place(&case.bench, point));
     let (kind, (target, place)) = match action {
         Action::Part { tap, .. } => (StepKind::Part, of_tap(tap)),
+        Action::Cut { tap, .. } => (StepKind::Ohms, of_tap(tap)),
+        Action::Look => (StepKind::Probe, of_point(hunt.home)),
         Action::Load => (StepKind::Load, of_point(hunt.home)),
         Action::Inject | Action::Ohms { .. } => {
             let kind = if action == Action::Inject { StepKind::Inject } else { StepKind::Ohms };
@@ -148,15 +152,13 @@ fn instruction(
             let volts = hunt.inject_volts();
             format!("Key as before: feed {volts:.1} V from a bench source through 470 Ω into {red}; read volts there.")
         }
+        Action::Look => format!("Read volts at {red}, everything mated, black lead on {black}."),
         Action::Probe(at) => {
             let probe = &hunt.probes[at];
-            let point = bench.name(probe.red);
-            let out = probe.out.map(|c| circuit.connector(c).name.clone());
-            match (probe.load, out) {
-                (Load::Lamp, Some(out)) => {
-                    format!("Part {out}; hang a 21 W lamp from {point} to {black} and read volts across it. Mate {out} again.")
-                }
-                _ => format!("Read volts at {point}, everything as it is, black lead on {black}."),
+            let (red, black) = (words::black(bench, probe.red), words::black(bench, probe.black));
+            match probe.load {
+                Load::Lamp => format!("Hang a 21 W lamp from {red} to {black}, everything mated; read volts across it."),
+                _ => format!("Read volts at {red}, everything as it is, black lead on {black}."),
             }
         }
         _ if *measure == Measure::Ohms => {

@@ -50,7 +50,7 @@ impl View {
 impl Hunt<'_, '_> {
     /// The state and the meter of a view.
     pub fn stage(&self, view: View) -> (State, Meter) {
-        let mut out = self.out(view.parted);
+        let out = self.out(view.parted);
         let mut meter =
             Meter { red: self.home, black: self.bench.black, measure: Measure::Volts(Load::None) };
         match view.look {
@@ -58,9 +58,8 @@ impl Hunt<'_, '_> {
             Look::Loaded => meter.measure = Measure::Volts(Load::Reference),
             Look::Probe(at) => {
                 let probe = &self.probes[at];
-                meter.red = probe.red;
+                (meter.red, meter.black) = (probe.red, probe.black);
                 meter.measure = Measure::Volts(probe.load);
-                out.extend(probe.out);
             }
         }
         let mut state = with_out(&self.bench.state, &out);
@@ -90,24 +89,39 @@ impl Hunt<'_, '_> {
             return known;
         }
         let (state, meter) = self.stage(view);
-        let faults = &self.quarry[suspect].faults;
-        let spans = faults.iter().map(|f| self.read(&state, &meter, std::slice::from_ref(f)));
+        // A resistance on the edge between two states has no steady reading; its neighbours speak for it.
+        let variants = &self.quarry[suspect].variants;
+        let spans = variants.iter().filter_map(|faults| self.read(&state, &meter, faults));
         let span = spans.reduce(Span::join).unwrap_or(Span::ANY);
         self.spans.insert((view, suspect), span);
         span
     }
 
     /// What a sound circuit would read.
-    pub fn sound(&self, view: View) -> Span {
+    pub fn sound(&mut self, view: View) -> Span {
+        if let Some(&known) = self.sounds.get(&view) {
+            return known;
+        }
         let (state, meter) = self.stage(view);
-        self.read(&state, &meter, &[])
+        let span = self.read(&state, &meter, &[]).unwrap_or(Span::ANY);
+        self.sounds.insert(view, span);
+        span
     }
 
-    fn read(&self, state: &State, meter: &Meter, faults: &[Fault]) -> Span {
-        match self.bench.solver.read(state, faults, meter) {
-            Ok(r) => Span { nominal: r.nominal, low: r.low, high: r.high },
-            Err(_) => Span::ANY,
-        }
+    /// Whether every suspect of a set would read as a sound circuit does at the meter place.
+    pub(super) fn has_recovered(&mut self, set: Set, rig: Rig) -> bool {
+        let view = View { parted: rig.parted, phase: rig.phase, black: rig.black, look: Look::Home };
+        let sound = self.sound(view);
+        set.iter().all(|i| {
+            let span = self.span(view, i);
+            let (low, high) = if span.low <= sound.low { (span, sound) } else { (sound, span) };
+            !apart(low, high, view)
+        })
+    }
+
+    fn read(&self, state: &State, meter: &Meter, faults: &[Fault]) -> Option<Span> {
+        let reading = self.bench.solver.read(state, faults, meter).ok()?;
+        Some(Span { nominal: reading.nominal, low: reading.low, high: reading.high })
     }
 
     /// The suspects of a set by what they would read: overlapping predictions fall together.
@@ -157,16 +171,11 @@ impl Hunt<'_, '_> {
         let start = self.rig(crate::search::Setup(0));
         let mut rigs: Vec<Rig> = vec![start];
         for tap in 0..self.taps.len() {
-            if let Some((rig, _, _)) = self.apply(start, Action::Part { tap, remate: false })
-                && self.allowed.unplug
-            {
-                rigs.push(rig);
-            }
+            rigs.extend(self.apply(start, Action::Part { tap, remate: false }).map(|r| r.0));
         }
         let mut all = start;
         for tap in 0..self.taps.len() {
             if let Some((rig, _, _)) = self.apply(all, Action::Part { tap, remate: false })
-                && self.allowed.unplug
                 && !self.taps[tap].inline
             {
                 all = rig;
