@@ -99,11 +99,21 @@ pub enum ActionKind {
 pub enum Change {
     /// Changes texts.
     Edits(Vec<Edit>),
-    /// Creates a file.
-    Create {
-        /// Where.
-        path: PathBuf,
-        /// Its text.
-        text: String,
+    /// Writes the isolation plan of a pin. That takes a while, so it is worked out only
+    /// when it is chosen: [`Analysis::plan`](crate::Analysis::plan).
+    Plan {
+        /// The circuit's file.
+        file: FileId,
+        /// The pin, `X34:2`.
+        pin: String,
     },
+}
+
+/// A file to be created.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct NewFile {
+    /// Where.
+    pub path: PathBuf,
+    /// Its text.
+    pub text: String,
 }

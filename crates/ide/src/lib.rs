@@ -11,8 +11,15 @@
 //! assert!(host.analysis().symbols(lamp).is_empty());
 //! ```
 
+mod actions;
 mod answer;
+mod definition;
 mod host;
+mod hover;
+mod pin;
+mod plan;
+mod symbols;
+mod unit;
 
-pub use answer::{Action, ActionKind, Change, FilePosition, Hover, Symbol, SymbolKind, Target};
+pub use answer::{Action, ActionKind, Change, FilePosition, Hover, NewFile, Symbol, SymbolKind, Target};
 pub use host::{Analysis, Host};

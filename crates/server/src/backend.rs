@@ -8,12 +8,13 @@ use std::sync::OnceLock;
 use serde_json::json;
 use tower_lsp::jsonrpc::Result;
 use tower_lsp::lsp_types::{
-    CodeActionKind, CodeActionOptions, CodeActionOrCommand, CodeActionParams, CodeActionProviderCapability,
-    CodeActionResponse, DidChangeTextDocumentParams, DidChangeWatchedFilesParams, DidCloseTextDocumentParams,
-    DidOpenTextDocumentParams, DocumentSymbolParams, DocumentSymbolResponse, GotoDefinitionParams,
-    GotoDefinitionResponse, Hover, HoverParams, HoverProviderCapability, InitializeParams, InitializeResult,
-    InitializedParams, OneOf, Registration, ServerCapabilities, ServerInfo, SetTraceParams,
-    TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
+    CodeAction, CodeActionKind, CodeActionOptions, CodeActionOrCommand, CodeActionParams,
+    CodeActionProviderCapability, CodeActionResponse, DidChangeTextDocumentParams,
+    DidChangeWatchedFilesParams, DidCloseTextDocumentParams, DidOpenTextDocumentParams, DocumentSymbolParams,
+    DocumentSymbolResponse, GotoDefinitionParams, GotoDefinitionResponse, Hover, HoverParams,
+    HoverProviderCapability, InitializeParams, InitializeResult, InitializedParams, OneOf, Registration,
+    ServerCapabilities, ServerInfo, SetTraceParams, TextDocumentSyncCapability, TextDocumentSyncKind,
+    TextDocumentSyncOptions,
 };
 use tower_lsp::{Client, LanguageServer, async_trait};
 
@@ -120,9 +121,9 @@ impl LanguageServer for Backend {
     async fn goto_definition(&self, params: GotoDefinitionParams) -> Result<Option<GotoDefinitionResponse>> {
         let answer = self.queue.ask("definition", move |snapshot, _| {
             let at = convert::position(snapshot, &params.text_document_position_params);
-            let targets = at.map(|at| snapshot.analysis.definition(at)).unwrap_or_default();
-            let locations = targets.into_iter().filter_map(|target| convert::location(snapshot, target));
-            Ok(Some(GotoDefinitionResponse::Array(locations.collect())))
+            let target = at.and_then(|at| snapshot.analysis.definition(at));
+            let location = target.and_then(|target| convert::location(snapshot, target));
+            Ok(location.map(GotoDefinitionResponse::Scalar))
         });
         answer.await
     }
@@ -140,16 +141,24 @@ impl LanguageServer for Backend {
             let Some(file) = snapshot.file(&params.text_document.uri) else { return Ok(None) };
             let only = params.context.only.as_deref();
             let span = convert::span(snapshot, file, params.range);
+            let offers = snapshot.analysis.actions(file, span).into_iter();
+            let offers = offers.filter_map(|offer| convert::action(snapshot, offer));
             let mut actions = Vec::new();
-            for action in snapshot.analysis.actions(file, span) {
-                if !wanted.still() {
-                    break;
+            for action in offers.filter(|offer| is_asked_for(offer.kind.as_ref(), only)) {
+                if snapshot.profile.late_edits {
+                    actions.push(action);
+                } else if wanted.still() {
+                    // What cannot be done is not offered.
+                    actions.extend(convert::complete(snapshot, action).ok());
                 }
-                let action = convert::action(snapshot, action);
-                actions.extend(action.filter(|action| is_asked_for(action.kind.as_ref(), only)));
             }
             Ok(Some(actions.into_iter().map(CodeActionOrCommand::CodeAction).collect()))
         });
+        answer.await
+    }
+
+    async fn code_action_resolve(&self, action: CodeAction) -> Result<CodeAction> {
+        let answer = self.queue.ask("code action", move |snapshot, _| convert::complete(snapshot, action));
         answer.await
     }
 }
@@ -179,6 +188,7 @@ fn capabilities(profile: &Profile) -> ServerCapabilities {
         code_action_provider: profile.code_actions.then(|| {
             CodeActionProviderCapability::Options(CodeActionOptions {
                 code_action_kinds: Some(vec![CodeActionKind::QUICKFIX, CodeActionKind::SOURCE]),
+                resolve_provider: Some(profile.late_edits),
                 ..CodeActionOptions::default()
             })
         }),

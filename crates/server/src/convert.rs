@@ -1,9 +1,13 @@
 //! Between the protocol's types and ours. The only file that knows both.
 
 use std::collections::{BTreeMap, HashMap};
+use std::iter;
+use std::path::{Path, PathBuf};
 
 use halfsplit_base::{Edit, Encoding, File, FileId, Finding, Severity, Span, WirePosition};
 use halfsplit_ide as ide;
+use serde::{Deserialize, Serialize};
+use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
 use tower_lsp::lsp_types::{
     CodeAction, CodeActionKind, CreateFile, CreateFileOptions, Diagnostic, DiagnosticRelatedInformation,
     DiagnosticSeverity, DocumentChangeOperation, DocumentChanges, DocumentSymbol, DocumentSymbolResponse,
@@ -18,6 +22,9 @@ use crate::uri;
 
 /// Who speaks, in a client that shows diagnostics of several servers.
 const SOURCE: &str = "halfsplit";
+
+/// The protocol's code for a request that was sound but could not be carried out.
+const REQUEST_FAILED: i64 = -32803;
 
 /// The text after one change. Places outside the text mean its nearest place.
 pub(crate) fn changed_text(
@@ -52,8 +59,7 @@ pub(crate) fn span(snapshot: &Snapshot, file: FileId, range: Range) -> Span {
 
 /// Everything that a file's findings say.
 pub(crate) fn diagnostics(snapshot: &Snapshot, file: FileId) -> Vec<Diagnostic> {
-    let findings = snapshot.analysis.findings(file);
-    findings.iter().map(|finding| diagnostic(snapshot, finding)).collect()
+    snapshot.analysis.findings(file).iter().map(|finding| diagnostic(snapshot, finding)).collect()
 }
 
 /// A hover.
@@ -85,7 +91,7 @@ pub(crate) fn symbols(
     Some(DocumentSymbolResponse::Flat(all))
 }
 
-/// An offer to do something.
+/// An offer to do something; without its edit where that takes a while to work out.
 pub(crate) fn action(snapshot: &Snapshot, action: ide::Action) -> Option<CodeAction> {
     let (kind, diagnostics) = match &action.kind {
         ide::ActionKind::Write => (CodeActionKind::SOURCE, None),
@@ -93,29 +99,71 @@ pub(crate) fn action(snapshot: &Snapshot, action: ide::Action) -> Option<CodeAct
             (CodeActionKind::QUICKFIX, Some(vec![diagnostic(snapshot, finding)]))
         }
     };
+    let (edit, data) = match action.change {
+        ide::Change::Edits(edits) => (Some(workspace_edit(snapshot, edit_texts(snapshot, edits)?)), None),
+        ide::Change::Plan { file, pin } => {
+            let order = PlanOrder { uri: snapshot.uri(file)?, pin };
+            (None, Some(serde_json::to_value(order).ok()?))
+        }
+    };
     Some(CodeAction {
         title: action.title,
         is_preferred: diagnostics.is_some().then_some(true),
         kind: Some(kind),
         diagnostics,
-        edit: Some(edit(snapshot, action.change)?),
+        edit,
+        data,
         ..CodeAction::default()
     })
 }
 
-fn edit(snapshot: &Snapshot, change: ide::Change) -> Option<WorkspaceEdit> {
-    let operations = match change {
-        ide::Change::Edits(edits) => edit_texts(snapshot, edits)?,
-        ide::Change::Create { path, text } => create(uri::uri(&path)?, text),
-    };
-    Some(if snapshot.profile.create_files {
-        WorkspaceEdit {
-            document_changes: Some(DocumentChanges::Operations(operations)),
-            ..WorkspaceEdit::default()
-        }
+/// What a code action carries until it is chosen.
+#[derive(Debug, Serialize, Deserialize)]
+struct PlanOrder {
+    uri: Url,
+    pin: String,
+}
+
+/// Works out the edit of an offer that came without one.
+///
+/// # Errors
+///
+/// In words for the user, when it cannot be done.
+pub(crate) fn complete(snapshot: &Snapshot, mut action: CodeAction) -> Result<CodeAction> {
+    let Some(data) = action.data.take().filter(|_| action.edit.is_none()) else { return Ok(action) };
+    let order: PlanOrder =
+        serde_json::from_value(data).map_err(|error| Error::invalid_params(error.to_string()))?;
+    let file = snapshot.file(&order.uri).ok_or_else(|| failed("the circuit is no longer open".into()))?;
+    let plan = snapshot.analysis.plan(file, &order.pin).map_err(failed)?;
+    let path = free_path(snapshot, &plan.path);
+    let uri = uri::uri(&path).ok_or_else(|| failed("the circuit has no folder: save it first".into()))?;
+    action.edit = Some(workspace_edit(snapshot, create(uri, plan.text)));
+    Ok(action)
+}
+
+/// An error that the client shows to its user.
+fn failed(words: String) -> Error {
+    Error { code: ErrorCode::ServerError(REQUEST_FAILED), message: words.into(), data: None }
+}
+
+/// A path like `wanted` where nothing is yet: `x.plan.md`, `x.plan-2.md`, `x.plan-3.md`.
+fn free_path(snapshot: &Snapshot, wanted: &Path) -> PathBuf {
+    let is_free = |path: &Path| snapshot.analysis.files().id(path).is_none() && !path.exists();
+    let stem = wanted.file_stem().unwrap_or_default().to_string_lossy();
+    let numbered = (2..1_000).map(|number| wanted.with_file_name(format!("{stem}-{number}.md")));
+    iter::once(wanted.to_path_buf())
+        .chain(numbered)
+        .find(|path| is_free(path))
+        .unwrap_or_else(|| wanted.into())
+}
+
+fn workspace_edit(snapshot: &Snapshot, operations: Vec<DocumentChangeOperation>) -> WorkspaceEdit {
+    if snapshot.profile.create_files {
+        let changes = DocumentChanges::Operations(operations);
+        WorkspaceEdit { document_changes: Some(changes), ..WorkspaceEdit::default() }
     } else {
         WorkspaceEdit { changes: Some(plain(operations)), ..WorkspaceEdit::default() }
-    })
+    }
 }
 
 fn edit_texts(snapshot: &Snapshot, edits: Vec<Edit>) -> Option<Vec<DocumentChangeOperation>> {

@@ -18,6 +18,8 @@ pub(crate) struct Profile {
     pub(crate) related_places: bool,
     /// Code actions are objects, not commands only.
     pub(crate) code_actions: bool,
+    /// The edit of a code action may follow when the user chooses it.
+    pub(crate) late_edits: bool,
     /// Edits may carry a version and create files.
     pub(crate) create_files: bool,
     /// We may ask to be told about files that change on the disk.
@@ -34,6 +36,7 @@ impl Profile {
             nested_symbols: nested_symbols(client).unwrap_or(false),
             related_places: related_places(client).unwrap_or(false),
             code_actions: code_actions(client).unwrap_or(false),
+            late_edits: late_edits(client).unwrap_or(false),
             create_files: create_files(client).unwrap_or(false),
             watch_files: watch_files(client).unwrap_or(false),
         }
@@ -84,6 +87,12 @@ fn code_actions(client: &ClientCapabilities) -> Option<bool> {
     Some(actions.code_action_literal_support.is_some())
 }
 
+fn late_edits(client: &ClientCapabilities) -> Option<bool> {
+    let actions = client.text_document.as_ref()?.code_action.as_ref()?;
+    let late = &actions.resolve_support.as_ref()?.properties;
+    Some(actions.data_support? && late.iter().any(|property| property == "edit"))
+}
+
 fn create_files(client: &ClientCapabilities) -> Option<bool> {
     let edit = client.workspace.as_ref()?.workspace_edit.as_ref()?;
     let operations = edit.resource_operations.as_ref()?;
@@ -123,5 +132,15 @@ mod tests {
     fn assumes_the_least_of_a_silent_client() {
         let profile = profile(json!({}));
         assert!(!profile.create_files && !profile.nested_symbols);
+    }
+
+    #[test]
+    fn late_edits_need_data_and_edit() {
+        let with = |properties| {
+            json!({ "textDocument": { "codeAction": {
+                "dataSupport": true, "resolveSupport": { "properties": properties } } } })
+        };
+        assert!(profile(with(json!(["edit"]))).late_edits);
+        assert!(!profile(with(json!(["command"]))).late_edits);
     }
 }

@@ -13,6 +13,18 @@ use serde_json::{Value, json};
 /// Long enough for any machine: a test that reaches it has hung.
 const HUNG: Duration = Duration::from_secs(120);
 
+/// The reference circuit.
+pub const REFERENCE: &str = include_str!("../../../../examples/tern/reference-a.circuit");
+
+/// Request parameters for the place right behind the first `before` of a text of ASCII
+/// lines; it touches the name that `before` ends with.
+pub fn place(uri: &str, text: &str, before: &str) -> Value {
+    let end = text.find(before).expect("the words") + before.len();
+    let line = text[..end].matches('\n').count();
+    let character = end - text[..end].rfind('\n').map_or(0, |at| at + 1);
+    json!({ "textDocument": { "uri": uri }, "position": { "line": line, "character": character } })
+}
+
 /// A server process and the two ends of its pipes.
 pub struct Client {
     process: Child,
@@ -54,6 +66,15 @@ impl Client {
     /// Starts a server and greets it, as a client that can do all we make use of.
     pub fn greet() -> Client {
         Client::greet_with("utf-16")
+    }
+
+    /// Starts a server and greets it with these capabilities.
+    pub fn greet_as(capabilities: Value) -> Client {
+        let client = Client::start();
+        let hello = client.ask("initialize", json!({ "processId": null, "capabilities": capabilities }));
+        assert!(hello["result"]["capabilities"].is_object(), "{hello}");
+        client.tell("initialized", json!({}));
+        client
     }
 
     /// The same, counting columns in `encoding`.

@@ -2,3 +2,5 @@
 
 mod client;
 mod life;
+mod order;
+mod work;

@@ -1,0 +1,132 @@
+//! What an editor is told about a whole circuit, by the public questions only.
+
+use halfsplit_base::{FileId, Span};
+use halfsplit_ide::{Action, Analysis, Change, FilePosition, Host, Symbol};
+
+const REFERENCE: &str = include_str!("../../../examples/tern/reference-a.circuit");
+
+fn open(text: &str) -> (Analysis, FileId) {
+    let mut host = Host::default();
+    let file = host.set("/cars/tern/reference-a.circuit".into(), text);
+    (host.analysis(), file)
+}
+
+/// The offset of the cursor mark, and the text without it.
+fn marked(text: &str) -> (u32, String) {
+    (text.find("$0").expect("a mark") as u32, text.replace("$0", ""))
+}
+
+/// The reference circuit with the cursor behind `before`.
+fn behind(before: &str) -> FilePosition {
+    let offset = REFERENCE.find(before).expect("the words") + before.len();
+    FilePosition { file: open(REFERENCE).1, offset: offset as u32 }
+}
+
+/// The line of the declaration, and the name in it.
+fn definition(before: &str) -> Option<(String, String)> {
+    let target = open(REFERENCE).0.definition(behind(before))?;
+    let line = REFERENCE[..target.span.start as usize].rfind('\n').map_or(0, |at| at + 1);
+    let line = REFERENCE[line..].lines().next()?;
+    Some((line.trim().to_owned(), REFERENCE[target.span.range()].to_owned()))
+}
+
+#[test]
+fn names_lead_to_their_declarations() {
+    let line = |before| definition(before).map(|(line, _)| line).unwrap_or_default();
+    assert_eq!(line("A10.X2:14     to SP1"), "splice SP10 \"20 cm from A10.X2\"");
+    assert_eq!(line("to X34:"), "2      GY/RD");
+    assert!(line("wire W7").starts_with("wire W7 "));
+    assert_eq!(line("wire W102  F12:lo"), "fuse F12  10 A type C  F12:feed on BUS1 {");
+    assert_eq!(line("to GP"), "ground-point GP1 \"left wing\" {");
+    assert_eq!(definition("0.75 m"), None);
+}
+
+fn outline(symbols: &[Symbol], depth: usize, out: &mut String) {
+    for symbol in symbols {
+        out.push_str(&format!("{:depth$}{} · {} · {:?}\n", "", symbol.name, symbol.detail, symbol.kind));
+        assert!(symbol.span.start <= symbol.focus.start && symbol.focus.end <= symbol.span.end);
+        outline(&symbol.children, depth + 2, out);
+    }
+}
+
+#[test]
+fn the_outline_is_nested_as_written() {
+    let (analysis, file) = open(REFERENCE);
+    let mut lines = String::new();
+    outline(&analysis.symbols(file), 0, &mut lines);
+    insta::assert_snapshot!(lines);
+}
+
+#[test]
+fn a_broken_file_keeps_its_outline() {
+    let (analysis, file) = open("halfsplit 1\nsensor B4 {\n  connector X34 3 cavities {\nwire W1 X34:1 to");
+    let mut lines = String::new();
+    outline(&analysis.symbols(file), 0, &mut lines);
+    assert!(lines.contains("B4 · sensor"), "{lines}");
+    assert!(lines.contains("W1 · wire"), "{lines}");
+}
+
+fn actions(marked_text: &str) -> (String, Vec<Action>) {
+    let (at, text) = marked(marked_text);
+    let (analysis, file) = open(&text);
+    (text, analysis.actions(file, Span::new(at, at)))
+}
+
+#[test]
+fn a_finding_that_knows_its_cure_offers_it_and_it_cures() {
+    let (text, actions) =
+        actions("halfsplit 1\ncircuit \"c\"\nsplice SP1\nsplice SP2\nwire W1 SP1 to SP2 BK 0.5 mm2 0.4$0\n");
+    let edits = actions.into_iter().find_map(|action| match action.change {
+        Change::Edits(edits) => Some(edits),
+        Change::Plan { .. } => None,
+    });
+    let edits = edits.expect("a fix for a length without its unit");
+    let before = open(&text).0;
+    let missing =
+        |analysis: &Analysis, file| analysis.findings(file).iter().any(|f| f.rule == "missing-unit");
+    assert!(missing(&before, edits[0].file));
+    let mut mended = text;
+    for edit in edits.iter().rev() {
+        mended.replace_range(edit.span.range(), &edit.text);
+    }
+    let (after, file) = open(&mended);
+    assert!(!missing(&after, file), "{mended}");
+}
+
+#[test]
+fn the_plan_is_offered_where_the_line_names_a_pin() {
+    let (analysis, file) = open(REFERENCE);
+    let offered = |before: &str| {
+        let at = behind(before).offset;
+        let actions = analysis.actions(file, Span::new(at, at)).into_iter();
+        actions.map(|action| action.title).find(|title| title.contains("plan"))
+    };
+    let for_pin = |pin: &str| Some(format!("Write the isolation plan for {pin}"));
+    assert_eq!(offered("to X34:"), for_pin("X34:2"));
+    assert_eq!(offered("wire W"), for_pin("G1:31"), "the first pin of the line");
+    assert_eq!(offered("reference  REF_"), for_pin("A10.X2:14"));
+    assert_eq!(offered("circuit \"ref"), None);
+}
+
+#[test]
+fn the_plan_is_a_file_beside_the_circuit() {
+    let (analysis, file) = open(REFERENCE);
+    let plan = analysis.plan(file, "X34:2").unwrap();
+    assert_eq!(plan.path.to_str(), Some("/cars/tern/reference-a.X34-2.plan.md"));
+    for step in ["X34:2", "X35", "X21"] {
+        assert!(plan.text.contains(step), "{step} in {}", plan.text);
+    }
+    assert_eq!(analysis.plan(file, "X99:1").unwrap_err(), "nothing is called X99:1 any more");
+}
+
+#[test]
+fn an_analysis_never_changes() {
+    let mut host = Host::default();
+    let file = host.set("a.circuit".into(), "halfsplit 1\ncircuit \"one\"\n");
+    let before = host.analysis();
+    host.set("a.circuit".into(), "halfsplit 1\n");
+    host.remove("a.circuit".as_ref());
+    assert_eq!(before.symbols(file)[0].name, "one");
+    assert!(host.analysis().symbols(file).is_empty(), "a file that is gone has no outline");
+    assert!(host.analysis().findings(file).is_empty());
+}
