@@ -1,0 +1,5 @@
+return {
+  cmd = { 'halfsplit', 'lsp' },
+  filetypes = { 'halfsplit' },
+  root_markers = { 'halfsplit.toml', '.git' },
+}
