@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, HashMap};
 use std::iter;
 use std::path::{Path, PathBuf};
 
-use halfsplit_base::{Edit, Encoding, File, FileId, Finding, Severity, Span, WirePosition};
+use halfsplit_base::{Edit, Encoding, File, FileId, Finding, Severity, Span, WirePosition, disk};
 use halfsplit_ide as ide;
 use serde::{Deserialize, Serialize};
 use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
@@ -64,11 +64,13 @@ pub(crate) fn diagnostics(snapshot: &Snapshot, file: FileId) -> Vec<Diagnostic> 
 
 /// A hover.
 pub(crate) fn hover(snapshot: &Snapshot, file: FileId, hover: ide::Hover) -> Hover {
-    let kind = if snapshot.profile.markdown { MarkupKind::Markdown } else { MarkupKind::PlainText };
-    Hover {
-        contents: HoverContents::Markup(MarkupContent { kind, value: hover.markdown }),
-        range: Some(range(snapshot, file, hover.span)),
-    }
+    let contents = if snapshot.profile.markdown {
+        MarkupContent { kind: MarkupKind::Markdown, value: hover.markdown }
+    } else {
+        // Emphasis is all the markup there is.
+        MarkupContent { kind: MarkupKind::PlainText, value: hover.markdown.replace("**", "") }
+    };
+    Hover { contents: HoverContents::Markup(contents), range: Some(range(snapshot, file, hover.span)) }
 }
 
 /// A place in a file.
@@ -304,5 +306,7 @@ fn span_in(file: &File, range: Range, encoding: Encoding) -> Span {
 }
 
 fn wire(position: Position) -> WirePosition {
-    WirePosition { line: position.line, column: position.character }
+    // Clients say "end of line" with the largest number there is; a column is added to the
+    // line's start, so it is cut to what no line exceeds and no sum with it overflows.
+    WirePosition { line: position.line, column: position.character.min(disk::LARGEST as u32) }
 }

@@ -126,7 +126,7 @@ impl State {
         let path = uri::path(uri);
         if let Some(file) = self.host.files().id(&path) {
             Arc::make_mut(&mut self.documents).remove(&file);
-            self.host.remove(&path);
+            self.read(&path);
         }
     }
 
@@ -142,6 +142,7 @@ impl State {
         }
     }
 
+    /// Takes a text as it is on the disk; one that is not there is forgotten.
     fn read(&mut self, path: &Path) {
         match disk::read(path) {
             Ok(text) => {

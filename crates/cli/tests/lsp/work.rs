@@ -1,7 +1,7 @@
 //! What an editor gets: diagnostics, hover, definition, outline, actions.
 
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 
@@ -83,6 +83,36 @@ fn a_name_leads_to_its_declaration() {
 }
 
 #[test]
+fn one_file_may_be_spelled_in_several_ways() {
+    let client = Client::greet();
+    client.open("file:///c%3A/cars/20%20%C2%B0C.circuit", "halfsplit 1\ncircuit \"c\"\n");
+    for spelling in ["file:///c:/cars/20%20°C.circuit", "file:///C%3a/cars/20 %c2%b0C.circuit"] {
+        let outline =
+            client.ask("textDocument/documentSymbol", json!({ "textDocument": { "uri": spelling } }));
+        assert_eq!(outline["result"][0]["name"], "c", "{spelling}");
+    }
+    let shown = client.diagnostics("file:///c%3A/cars/20%20%C2%B0C.circuit", Some(1));
+    assert!(shown.is_empty(), "in the client's own spelling: {shown:#?}");
+}
+
+#[test]
+fn a_text_that_was_never_saved_is_served() {
+    let client = Client::greet();
+    client.open("untitled:Untitled-1", SLIP);
+    assert_eq!(of_rule(&client.diagnostics("untitled:Untitled-1", Some(1)), "unknown-name").len(), 1);
+}
+
+#[test]
+fn a_client_without_markdown_gets_plain_words() {
+    let client = Client::greet_as(json!({}));
+    client.open(FILE, REFERENCE);
+    let hover = client.ask("textDocument/hover", place(FILE, REFERENCE, "to X34:2"));
+    assert_eq!(hover["result"]["contents"]["kind"], "plaintext");
+    let text = hover["result"]["contents"]["value"].as_str().unwrap();
+    assert!(text.starts_with("X34:2 · B4 A/C pressure\n") && !text.contains('*'), "{text}");
+}
+
+#[test]
 fn the_outline_is_nested() {
     let client = Client::greet();
     client.open(FILE, REFERENCE);
@@ -122,15 +152,52 @@ fn a_fix_mends_its_finding() {
     assert_eq!(of_rule(&client.diagnostics(FILE, Some(2)), "missing-unit").len(), 0);
 }
 
-#[test]
-fn the_plan_is_created_beside_the_circuit_and_overwrites_nothing() {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("plan beside 20 °C");
+/// A fresh folder of this name, and the address of a file in it.
+fn folder(name: &str) -> (PathBuf, impl Fn(&str) -> String) {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
     let _ = fs::remove_dir_all(&folder);
     fs::create_dir_all(&folder).unwrap();
-    let uri = |name: &str| {
-        let path = folder.join(name).to_str().unwrap().replace(' ', "%20").replace('°', "%C2%B0");
-        format!("file://{path}")
+    let uri = {
+        let folder = folder.clone();
+        move |name: &str| {
+            let path = folder.join(name).to_str().unwrap().replace(' ', "%20").replace('°', "%C2%B0");
+            format!("file://{path}")
+        }
     };
+    (folder, uri)
+}
+
+#[test]
+fn a_closed_file_is_what_the_disk_says() {
+    let (folder, uri) = folder("closed");
+    let (path, file) = (folder.join("a.circuit"), uri("a.circuit"));
+    let client = Client::greet();
+    let title = |client: &Client| {
+        let outline = client.ask("textDocument/documentSymbol", json!({ "textDocument": { "uri": file } }));
+        outline["result"][0]["name"].as_str().map(str::to_owned)
+    };
+    let changed = |client: &Client, kind: i32| {
+        let changes = json!([{ "uri": file, "type": kind }]);
+        client.tell("workspace/didChangeWatchedFiles", json!({ "changes": changes }));
+    };
+    fs::write(&path, "halfsplit 1\ncircuit \"saved\"\n").unwrap();
+    client.open(&file, "halfsplit 1\ncircuit \"typed\"\n");
+    changed(&client, 2);
+    assert_eq!(title(&client).as_deref(), Some("typed"), "an open text is the client's");
+    client.close(&file);
+    assert_eq!(title(&client).as_deref(), Some("saved"));
+    fs::write(&path, "halfsplit 1\ncircuit \"from another branch\"\n").unwrap();
+    changed(&client, 2);
+    assert_eq!(title(&client).as_deref(), Some("from another branch"));
+    fs::remove_file(&path).unwrap();
+    changed(&client, 3);
+    assert_eq!(title(&client), None);
+    assert_eq!(client.leave().code(), Some(0));
+}
+
+#[test]
+fn the_plan_is_created_beside_the_circuit_and_overwrites_nothing() {
+    let (folder, uri) = folder("plan beside 20 °C");
     let circuit = uri("reference-a.circuit");
     fs::write(folder.join("reference-a.circuit"), REFERENCE).unwrap();
     let client = Client::greet();
