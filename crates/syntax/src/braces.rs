@@ -255,7 +255,7 @@ impl<'t> Pass<'t, '_> {
             let outer = self.open.get(..self.open.len() - 1).unwrap_or(&[]);
             let fits_outside =
                 self.fits(shape::top(), token) || outer.iter().any(|open| self.fits(open.inside, token));
-            let evidence = open.deeper || self.layout.unclosed > 0;
+            let evidence = open.deeper || self.indent < open.indent || self.layout.unclosed > 0;
             let close = match (fits_here, fits_outside) {
                 (false, true) => evidence || invented,
                 (true, true) => open.deeper && self.layout.unclosed > 0,

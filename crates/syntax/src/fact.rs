@@ -5,6 +5,7 @@ use crate::{
     span::{Span, Spanned},
     tree::StatementId,
     units::Dimension,
+    written::Written,
 };
 
 /// A statement that was understood, in whole or in its good part.
@@ -41,11 +42,11 @@ pub struct Slot {
 #[derive(Clone, PartialEq, Debug)]
 pub enum Value {
     /// A name, pin, part, terminal, letter or one word of a set.
-    Word(Box<str>),
+    Word(Written),
     /// Text between quotation marks, without them.
-    Text(Box<str>),
+    Text(Written),
     /// A colour as base/tracer, in capitals: `GY/RD`, `GNYE`.
-    Colour(Box<str>),
+    Colour(Written),
     /// A number without unit.
     Number(f64),
     /// A whole number.
@@ -134,7 +135,7 @@ impl Fact {
     /// A word: a name that is declared, a part, a terminal, one of a set.
     pub fn word(&self, slot: &str) -> Option<Spanned<&str>> {
         self.read(slot, |value| match value {
-            Value::Word(word) => Some(&**word),
+            Value::Word(word) => Some(word.as_str()),
             _ => None,
         })
     }
@@ -152,7 +153,7 @@ impl Fact {
     /// All words of a repeated slot.
     pub fn words<'f>(&'f self, name: &'f str) -> impl Iterator<Item = Spanned<&'f str>> + 'f {
         self.slots.iter().filter(move |slot| slot.name == name).filter_map(|slot| match &slot.value {
-            Value::Word(word) => Some(Spanned::new(&**word, slot.span)),
+            Value::Word(word) => Some(Spanned::new(word.as_str(), slot.span)),
             _ => None,
         })
     }
@@ -160,7 +161,7 @@ impl Fact {
     /// Text between quotation marks.
     pub fn text(&self, slot: &str) -> Option<Spanned<&str>> {
         self.read(slot, |value| match value {
-            Value::Text(text) => Some(&**text),
+            Value::Text(text) => Some(text.as_str()),
             _ => None,
         })
     }
@@ -168,7 +169,7 @@ impl Fact {
     /// A colour as base/tracer; `None` also where it is `unknown`.
     pub fn colour(&self, slot: &str) -> Option<Spanned<&str>> {
         self.read(slot, |value| match value {
-            Value::Colour(colour) => Some(&**colour),
+            Value::Colour(colour) => Some(colour.as_str()),
             _ => None,
         })
     }
@@ -224,7 +225,7 @@ impl Fact {
     /// The text of the first fact in its block with this keyword: `text_in("place")`.
     pub fn text_in(&self, keyword: &str) -> Option<Spanned<&str>> {
         self.value_in(keyword, |value| match value {
-            Value::Text(text) => Some(&**text),
+            Value::Text(text) => Some(text.as_str()),
             _ => None,
         })
     }
@@ -241,7 +242,7 @@ impl Fact {
     /// The word of the first fact in its block with this keyword: `word_in("view")`.
     pub fn word_in(&self, keyword: &str) -> Option<Spanned<&str>> {
         self.value_in(keyword, |value| match value {
-            Value::Word(word) => Some(&**word),
+            Value::Word(word) => Some(word.as_str()),
             _ => None,
         })
     }

@@ -28,6 +28,7 @@ mod span;
 mod testing;
 mod tree;
 pub mod units;
+mod written;
 
 use std::sync::Arc;
 
@@ -38,6 +39,7 @@ pub use self::{
     lexer::{Kind, Tokens},
     span::{Span, Spanned},
     tree::{Block, Statement, StatementId, Tree},
+    written::Written,
 };
 
 /// Everything that one text says.

@@ -28,7 +28,11 @@ pub(crate) struct Matcher<'t> {
     /// The item to read next.
     at: usize,
     shape: &'static Shape,
-    slots: Vec<Slot>,
+    /// What has been read; lent, to spare an allocation a line.
+    slots: &'t mut Vec<Slot>,
+    /// Names of the first `looked_at` slots, each once.
+    come: Vec<&'static str>,
+    looked_at: usize,
     errors: &'t mut Errors,
     /// After a mismatch, until something fits again: further mismatches are consequences.
     confused: bool,
@@ -37,21 +41,29 @@ pub(crate) struct Matcher<'t> {
 }
 
 impl<'t> Matcher<'t> {
-    fn new(tree: &'t Tree, items: &'t [u32], shape: &'static Shape, errors: &'t mut Errors) -> Self {
+    fn new(
+        tree: &'t Tree,
+        items: &'t [u32],
+        shape: &'static Shape,
+        slots: &'t mut Vec<Slot>,
+        errors: &'t mut Errors,
+    ) -> Self {
         Self {
             tree,
             items,
             at: 0,
             shape,
-            slots: Vec::with_capacity(items.len().min(16)),
+            slots,
+            come: Vec::new(),
+            looked_at: 0,
             errors,
             confused: false,
             whole: true,
         }
     }
 
-    /// Lays the whole line beside the shape's pattern. Returns what was read and whether all of it was good.
-    fn run(mut self) -> (Vec<Slot>, bool) {
+    /// Lays the whole line beside the shape's pattern. Whether all of it was good.
+    fn run(mut self) -> bool {
         let mut pieces = self.shape.pieces.as_slice();
         if self.shape.opens_with_keyword() {
             // It led to this shape, if need be in spite of its spelling.
@@ -60,7 +72,7 @@ impl<'t> Matcher<'t> {
         }
         self.sequence(pieces);
         self.leftover(pieces);
-        (self.slots, self.whole)
+        self.whole
     }
 
     /// Reads pieces in order. Whether nothing was missing.
@@ -250,8 +262,16 @@ impl<'t> Matcher<'t> {
         self.items.last().map_or(0, |token| self.tree.tokens().span(*token).end)
     }
 
-    fn has_slot(&self, name: &str) -> bool {
-        self.slots.iter().any(|slot| slot.name == name)
+    /// Whether a slot has been read. Looks at each slot once, however often it is asked: a line may repeat without end.
+    fn has_slot(&mut self, name: &str) -> bool {
+        self.looked_at = self.looked_at.min(self.slots.len());
+        for slot in self.slots.get(self.looked_at..).unwrap_or(&[]) {
+            if !self.come.contains(&slot.name) {
+                self.come.push(slot.name);
+            }
+        }
+        self.looked_at = self.slots.len();
+        self.come.contains(&name)
     }
 
     /// The name that the line declares, if it has been read: for messages.

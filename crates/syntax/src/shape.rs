@@ -49,6 +49,8 @@ pub struct Shape {
     pub entry: &'static Entry,
     /// Its pattern, taken apart.
     pub pieces: Vec<Piece>,
+    /// The words that its pattern spells out.
+    pub literals: Vec<&'static str>,
     /// Its number in the table.
     number: usize,
     /// The statements of its block.
@@ -130,7 +132,9 @@ impl Inside {
 
     /// The one that a word opens.
     pub fn find(self, word: &str) -> Option<&'static Shape> {
-        table().shapes.get(*self.place()?.by_word.get(word)?)
+        let words = &self.place()?.by_word;
+        let at = words.binary_search_by(|(known, _)| (*known).cmp(word)).ok()?;
+        table().shapes.get(words.get(at)?.1)
     }
 
     /// The one whose line opens with a slot instead of a word.
@@ -148,7 +152,8 @@ struct Table {
 #[derive(Default)]
 struct Place {
     shapes: Vec<usize>,
-    by_word: HashMap<&'static str, usize>,
+    /// By word, in its order.
+    by_word: Vec<(&'static str, usize)>,
     wordless: Option<usize>,
 }
 
@@ -161,12 +166,15 @@ fn build() -> Table {
     let entries = shapes::ALL.iter().flat_map(|group| group.iter());
     let mut shapes: Vec<Shape> = entries
         .enumerate()
-        .map(|(number, entry)| Shape {
-            keyword: entry.keyword,
-            entry,
-            pieces: pattern::pieces(entry.pattern),
-            number,
-            block: None,
+        .map(|(number, entry)| {
+            let pieces = pattern::pieces(entry.pattern);
+            let mut literals = Vec::new();
+            walk(&pieces, &mut |piece| {
+                if let Part::Word(word) = &piece.part {
+                    literals.push(*word);
+                }
+            });
+            Shape { keyword: entry.keyword, entry, pieces, literals, number, block: None }
         })
         .collect();
     let mut places: Vec<Place> = Vec::new();
@@ -182,11 +190,14 @@ fn build() -> Table {
             };
             place.shapes.push(shape.number);
             if let Some(Piece { part: Part::Word(word), .. }) = shape.pieces.first() {
-                place.by_word.insert(word, shape.number);
+                place.by_word.push((word, shape.number));
             } else {
                 place.wordless = Some(shape.number);
             }
         }
+    }
+    for place in &mut places {
+        place.by_word.sort_unstable();
     }
     for shape in &mut shapes {
         shape.block = numbers.get(shape.keyword).copied();

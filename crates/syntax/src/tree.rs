@@ -142,25 +142,41 @@ impl Tree {
 
     /// The innermost statement whose text or block touches a byte offset.
     pub fn statement_at(&self, offset: u32) -> Option<StatementId> {
-        let mut found = None;
-        let mut inside: Vec<StatementId> = self.top().collect();
-        loop {
-            let after = inside.partition_point(|id| {
-                self.statement(*id).is_some_and(|statement| statement.span.start <= offset)
-            });
-            let Some(id) = after.checked_sub(1).and_then(|at| inside.get(at)).copied() else {
-                return found;
-            };
-            if !self.statement(id).is_some_and(|statement| statement.span.touches(offset)) {
-                return found;
+        let after = self.statements.partition_point(|statement| statement.span.start <= offset);
+        let mut at = after.checked_sub(1).map(|last| StatementId(last as u32));
+        while let Some(id) = at {
+            let statement = self.statement(id)?;
+            if statement.span.touches(offset) {
+                return Some(id);
             }
-            found = Some(id);
-            inside = self.children(id).collect();
+            at = statement.parent;
         }
+        None
     }
 }
 
 /// Whether a token can be part of a statement's line.
 pub(crate) fn is_item(kind: Kind) -> bool {
     !kind.is_trivia() && !matches!(kind, Kind::Newline | Kind::LBrace | Kind::RBrace)
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn the_innermost_statement_at_an_offset() {
+        let text = "halfsplit 1\n\nsensor B4 {\n  reach 5 min\n}\n# end\nsplice SP1";
+        let tree = crate::parse(text).tree;
+        let keyword = |at: &str| {
+            let offset = text.find(at).unwrap() as u32;
+            tree.statement_at(offset).map(|id| tree.keyword(id))
+        };
+        assert_eq!(keyword("halfsplit"), Some("halfsplit"));
+        assert_eq!(keyword("\nsensor"), None);
+        assert_eq!(keyword("B4"), Some("sensor"));
+        assert_eq!(keyword("min"), Some("reach"));
+        assert_eq!(keyword("}"), Some("sensor"));
+        assert_eq!(keyword(" end"), None);
+        assert_eq!(keyword("SP1"), Some("splice"));
+        assert_eq!(tree.statement_at(text.len() as u32).map(|id| tree.keyword(id)), Some("splice"));
+    }
 }

@@ -257,7 +257,7 @@ impl Matcher<'_> {
     }
 
     /// Whether an optional part has been read already.
-    fn has_come(&self, piece: &Piece) -> bool {
+    fn has_come(&mut self, piece: &'static Piece) -> bool {
         if piece.times == Times::Many || piece.times == Times::Some {
             return false;
         }
@@ -287,7 +287,8 @@ impl Matcher<'_> {
         let (Some(_), Some((unit, next))) = (self.number_at(at), self.unit_behind(at)) else {
             return false;
         };
-        let open = self.shape.pieces.iter().find_map(|piece| match &piece.part {
+        let shape = self.shape;
+        let open = shape.pieces.iter().find_map(|piece| match &piece.part {
             Part::Slot { name, kind: SlotKind::Quantity(dimension) } if !self.has_slot(name) => {
                 Some((name.as_str(), *dimension))
             }

@@ -251,8 +251,14 @@ impl Matcher<'_> {
 
     /// A word that is near one of a set, or stands where only the set may stand.
     pub(super) fn near_word(&self, words: &[&'static str], word: &str, at: usize, required: bool) -> Read {
+        // Colours and pins are no misspelt words; looking that up would cost more than all the rest.
+        if !required
+            && (self.is_known(word) || word.contains(|letter: char| !letter.is_alphabetic() && letter != '-'))
+        {
+            return Read::No;
+        }
         let near = nearest(word, words.iter().copied());
-        if !required && (near.is_none() || self.is_known(word)) {
+        if !required && (near.is_none() || crate::colour::is_colour(word)) {
             return Read::No;
         }
         let span = self.span_at(at);
@@ -353,11 +359,7 @@ impl Matcher<'_> {
 
     /// Whether a word is one that the pattern spells out.
     pub(super) fn is_literal(&self, word: &str) -> bool {
-        let mut found = false;
-        crate::shape::walk(&self.shape.pieces, &mut |piece| {
-            found |= matches!(&piece.part, Part::Word(literal) if *literal == word);
-        });
-        found
+        self.shape.literals.contains(&word)
     }
 
     /// Whether a word is one that the pattern spells out or offers for choice.

@@ -3,7 +3,7 @@
 use super::{Matcher, slips::list};
 use crate::{
     error::{Errors, SyntaxError},
-    fact::Fact,
+    fact::{Fact, Slot},
     lexer::Kind,
     nearest::nearest,
     shape::{self, Inside, Part, Shape},
@@ -16,10 +16,12 @@ const VERSION: u64 = 1;
 
 /// All facts of a file.
 pub(crate) fn facts(tree: &Tree, errors: &mut Errors) -> Vec<Fact> {
-    let mut walk = Walk { tree, errors, lifted: Vec::new(), items: Vec::new() };
+    let mut walk = Walk { tree, errors, lifted: Vec::new(), items: Vec::new(), slots: Vec::new() };
     let mut facts = Vec::new();
     for id in tree.top() {
-        facts.extend(walk.statement(id, shape::top(), shape::TOP));
+        if let Some(fact) = walk.statement(id, shape::top(), shape::TOP) {
+            facts.push(fact);
+        }
         facts.append(&mut walk.lifted);
     }
     walk.header(&facts);
@@ -33,6 +35,8 @@ struct Walk<'t> {
     lifted: Vec<Fact>,
     /// The items of the statement at hand, kept to spare allocations.
     items: Vec<u32>,
+    /// And its values.
+    slots: Vec<Slot>,
 }
 
 impl Walk<'_> {
@@ -45,27 +49,26 @@ impl Walk<'_> {
         let found = self.shape_of(&items, inside, place);
         let fact = found.map(|(shape, at_home)| {
             let keyword_span = items.first().map_or(statement.span, |first| tree.tokens().span(*first));
-            let (slots, whole) = Matcher::new(tree, &items, shape, self.errors).run();
-            let fact = Fact {
-                shape,
-                statement: id,
-                span: statement.span,
-                keyword_span,
-                slots,
-                facts: Vec::new(),
-                whole,
-            };
-            (fact, at_home)
+            let whole = Matcher::new(tree, &items, shape, &mut self.slots, self.errors).run();
+            let slots = self.slots.drain(..).collect();
+            let (span, facts) = (statement.span, Vec::new());
+            (Fact { shape, statement: id, span, keyword_span, slots, facts, whole }, at_home)
         });
         self.items = items;
-        let (mut fact, at_home) = fact?;
+        let Some((mut fact, at_home)) = fact else {
+            self.rescue(id);
+            return None;
+        };
         let shape = fact.shape;
         if let Some(block) = statement.block.filter(|_| shape.inside().is_empty()) {
             let brace = block.open.map_or(fact.keyword_span, |token| tree.tokens().span(token));
             self.errors.push_with(|| no_block(shape, brace));
-        } else {
+        } else if statement.block.is_some() {
+            fact.facts.reserve_exact(tree.children(id).count());
             for child in tree.children(id) {
-                fact.facts.extend(self.statement(child, shape.inside(), shape.keyword));
+                if let Some(inner) = self.statement(child, shape.inside(), shape.keyword) {
+                    fact.facts.push(inner);
+                }
             }
         }
         if at_home {
@@ -75,6 +78,19 @@ impl Walk<'_> {
             self.lifted.push(fact);
         }
         None
+    }
+
+    /// In the block of something unknown, keeps what belongs outside all blocks and cannot have been meant to stand there.
+    fn rescue(&mut self, id: StatementId) {
+        for child in self.tree.children(id) {
+            let word = self.tree.keyword(child);
+            if shape::top().find(word).is_some_and(|shape| shape.places().all(|place| place == shape::TOP)) {
+                let fact = self.statement(child, shape::top(), shape::TOP);
+                self.lifted.extend(fact);
+            } else {
+                self.rescue(child);
+            }
+        }
     }
 
     /// The shape that a statement follows, and whether it may stand here.
