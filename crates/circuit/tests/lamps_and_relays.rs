@@ -136,6 +136,21 @@ fn s09_a_shared_ground_lifts_its_lamps() {
     close(at("SP33", "G1:31"), 1.22, 0.01, "SP33");
     close(at("X62:4", "X62:5"), -1.34, 0.01, "reverse lamp");
     close(at("X62:2", "X62:5"), 9.46, 0.01, "stop lamp");
+    // The drop test across the eyelet, 0.896 A through 3.0 Ω; and after the repair.
+    let current = solver.solve(&braking, &series(3.0)).unwrap().current(ground);
+    close(current, 0.896, 0.001, "eyelet current");
+    close(at("GP303", "body"), 2.69, 0.01, "eyelet");
+    let over = Meter::volts(circuit.point_named("GP303").unwrap(), circuit.point_named("body").unwrap());
+    assert!(solver.nominal(&braking, &[], &over).unwrap().value < 0.01);
+    let stop = first_branch(&circuit, "E6");
+    close(solver.solve(&braking, &[]).unwrap().current(stop), 1.76, 0.01, "right stop lamp");
+    let reverse = Meter::volts(circuit.point_named("X62:4").unwrap(), circuit.point_named("X62:5").unwrap());
+    let open = solver.nominal(&braking, &series(f64::INFINITY), &reverse).unwrap().value;
+    close(open, -2.73, 0.01, "reverse lamp behind the open ground");
+    // Ohms on the joint with the lamps in: every filament behind it is a return of its own.
+    let dead = State { battery: false, ..State::default() };
+    let on_joint = Meter::ohms(circuit.point_named("X62:5").unwrap(), circuit.negative.unwrap());
+    close(solver.nominal(&dead, &series(3.0), &on_joint).unwrap().value, 1.72, 0.01, "joint with lamps in");
 }
 
 /// The horn circuit of the Ollerby Vane; the switch is `S5`.

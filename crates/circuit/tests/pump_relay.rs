@@ -150,6 +150,17 @@ fn s16_five_causes_of_a_pump_that_runs_on() {
         backed_out.push(FaultKind::Series { branch: contact_18, ohms: f64::INFINITY }.into());
         assert_eq!(runs(&on, &backed_out), case.backed_out, "{}: X1/18 out", case.name);
     }
+    // Coil current where something else than A10's command holds the relay, and where A10 does.
+    let mut held = State::with_key(Key::Run);
+    let driver_shorted = FaultKind::StuckClosed { branch: driver, ohms: 0.6 };
+    for (fault, commanded, printed) in
+        [(Some(driver_shorted), false, 0.152), (Some(chafe.clone()), false, 0.1528), (None, true, 0.151)]
+    {
+        held.commands.insert(driver, commanded);
+        let fault: Vec<Fault> = fault.into_iter().map(Into::into).collect();
+        let amps = solver.solve(&held, &fault).unwrap().current(first("K4"));
+        assert!((amps - printed).abs() < 0.001, "printed {printed}, computed {amps}");
+    }
     // The running pump seen over its fuse: 4.09 A, 18.8 mV.
     let mut on = State::with_key(Key::Run);
     on.commands.insert(driver, true);
