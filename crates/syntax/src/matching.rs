@@ -4,9 +4,10 @@
 //! move on, reports that once, and keeps every value it could read.
 
 mod leftover;
+mod quantities;
 mod read;
-mod slips;
 mod statements;
+mod words;
 
 pub(crate) use self::statements::facts;
 

@@ -75,6 +75,13 @@ impl Matcher<'_> {
                 .help("the ends of a wire are joined by the word `to`; a wire has no direction")
                 .fix(span, "to", "write to")
             }
+            Part::Word(word @ "cavities") if COUNTED.contains(&text) => SyntaxError::new(
+                "unknown-word",
+                span,
+                format!("`{text}` is not a word of `{}`", self.shape.keyword),
+            )
+            .help("the places in a connector are counted as `cavities`")
+            .fix(span, *word, format!("write {word}")),
             Part::Word(word) if found == Some(Kind::Word) && nearest(text, [*word].into_iter()).is_some() => {
                 SyntaxError::new(
                     "unknown-word",
@@ -86,7 +93,12 @@ impl Matcher<'_> {
             }
             _ => return false,
         };
-        self.report(error);
+        if self.stands_behind_unknown() {
+            // `3-way`: the character before it has been reported with the tokens.
+            self.whole = false;
+        } else {
+            self.report(error);
+        }
         true
     }
 
@@ -208,10 +220,26 @@ impl Matcher<'_> {
     }
 
     fn end_junk(&mut self, junk: Option<usize>, next: usize) {
-        if let Some(first) = junk {
-            self.report_mismatch(|matcher| matcher.unexpected(first, next));
-            self.confused = false;
+        let Some(first) = junk else { return };
+        if next == self.items.len() && self.quote_rest(first) {
+            return;
         }
+        self.report_mismatch(|matcher| matcher.unexpected(first, next));
+        self.confused = false;
+    }
+
+    /// Takes the rest of the line for the text that the pattern still offers: `14 GY/RD reference A`.
+    fn quote_rest(&mut self, first: usize) -> bool {
+        let shape = self.shape;
+        let open = shape.pieces.iter().find_map(|piece| match &piece.part {
+            Part::Slot { name, kind: SlotKind::Text } if !self.has_slot(name) => Some(name.as_str()),
+            _ => None,
+        });
+        let Some(name) = open.filter(|_| self.kind_at(first) == Some(Kind::Word)) else { return false };
+        let read = self.unquoted(first);
+        self.at = first;
+        self.take(name, read);
+        true
     }
 
     /// Goes on with an optional part that has not come yet.
@@ -307,6 +335,9 @@ impl Matcher<'_> {
     }
 }
 
+/// What people call cavities.
+const COUNTED: [&str; 8] = ["pin", "pins", "way", "ways", "pole", "poles", "cavity", "positions"];
+
 /// What belongs in a place.
 pub(super) fn describe(part: &Part) -> String {
     match part {
@@ -337,7 +368,7 @@ fn describe_slot(name: &str, kind: &SlotKind) -> String {
         SlotKind::Range => "a number or a range like `15..19`".to_owned(),
         SlotKind::Quantity(dimension) => quantity(*dimension),
         SlotKind::Word => format!("its {name}, a word"),
-        SlotKind::OneOf(words) => super::slips::list(words),
+        SlotKind::OneOf(words) => super::words::list(words),
     }
 }
 

@@ -33,7 +33,7 @@ impl Matcher<'_> {
             return Read::No;
         };
         match kind {
-            SlotKind::Text => self.read_text(at, found),
+            SlotKind::Text => self.read_text(at, found, required),
             SlotKind::Quantity(dimension) => self.read_quantity(*dimension, at, found, required),
             SlotKind::Colour => self.read_colour(at, found),
             SlotKind::Name | SlotKind::Pin | SlotKind::Item | SlotKind::Terminal | SlotKind::Word => {
@@ -46,7 +46,7 @@ impl Matcher<'_> {
         }
     }
 
-    fn read_text(&self, at: usize, found: Kind) -> Read {
+    fn read_text(&self, at: usize, found: Kind, required: bool) -> Read {
         let text = self.text_at(at);
         let inside = match found {
             Kind::Text => text.strip_prefix('"').and_then(|text| text.strip_suffix('"')).unwrap_or(text),
@@ -58,6 +58,7 @@ impl Matcher<'_> {
                 inside.next_back();
                 inside.as_str()
             }
+            Kind::Word | Kind::Number if required => return self.unquoted(at),
             _ => return Read::No,
         };
         Read::Yes(Value::Text(inside.into()), at + 1)
@@ -67,6 +68,7 @@ impl Matcher<'_> {
         let numbers = matches!(kind, SlotKind::Pin | SlotKind::Terminal);
         match found {
             Kind::Word if self.is_literal(self.text_at(at)) => Read::No,
+            Kind::Word if *kind == SlotKind::Pin && CONNECTIVES.contains(&self.text_at(at)) => Read::No,
             Kind::Word => {
                 let word = self.text_at(at);
                 if *kind == SlotKind::Pin && self.kind_at(at + 1) == Some(Kind::Colon) && self.touches(at + 1)
@@ -83,7 +85,7 @@ impl Matcher<'_> {
                 let whole = self.span_of(at, at + 2);
                 Read::Yes(Value::Word(self.tree.slice(whole).into()), at + 2)
             }
-            Kind::Number if numbers => Read::Yes(Value::Word(self.text_at(at).into()), at + 1),
+            Kind::Number if numbers => self.number_as_name(at),
             _ => Read::No,
         }
     }
@@ -105,6 +107,7 @@ impl Matcher<'_> {
         }
         match self.text_at(at) {
             "unknown" => Read::Yes(Value::Unknown, at + 1),
+            word if is_colour(word) && is_colour(self.text_at(at + 1)) => self.parted_colour(word, at),
             word if is_colour(word) => Read::Yes(Value::Colour(word.into()), at + 1),
             word => self.wrong_colour(word, at),
         }
@@ -199,6 +202,9 @@ impl Matcher<'_> {
         unit(self.text_at(at + 1)).map(|unit| (unit, at + 2))
     }
 }
+
+/// Words that people put before a pin and that are no pins.
+const CONNECTIVES: [&str; 6] = ["from", "between", "and", "with", "at", "via"];
 
 /// A number in a unit, in the base unit of what it measures.
 pub(super) fn measured(number: f64, unit: Unit) -> Value {

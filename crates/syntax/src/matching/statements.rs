@@ -1,6 +1,6 @@
 //! Walks the tree, finds each statement's shape, and gathers the facts.
 
-use super::{Matcher, slips::list};
+use super::{Matcher, words::list};
 use crate::{
     error::{Errors, SyntaxError},
     fact::{Fact, Slot},
@@ -210,7 +210,7 @@ fn wrong_place(word: &str, at: Span, place: &str, shapes: &[&'static Shape]) -> 
     let message = format!("`{word}` cannot stand {}", place_name(place));
     let help = if homes.contains(&shape::TOP) {
         format!("`{word}` stands outside all blocks")
-    } else if homes.len() > 5 {
+    } else if homes.len() > 10 {
         format!("`{word}` stands in the block of what it describes")
     } else {
         format!("`{word}` stands in the block of {}", list(&homes))
