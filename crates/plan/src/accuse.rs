@@ -51,6 +51,13 @@ pub(crate) fn accuse(bench: &Bench<'_>, request: &Request, facts: &[Fact]) -> Re
         let explained = match fit(bench, draft, request.reads)? {
             Fit::Explains(explained) => explained,
             Fit::No(why) => {
+                // A break that the reading excludes already may be what the fact is about.
+                if let (Some(sound), true) = (&sound, draft.shape.can_break()) {
+                    let broken = [draft.shape.fault(Ohms::INFINITY)];
+                    if let Some(fact) = contradicted(bench, &broken, facts, sound)? {
+                        bill.facts[fact].excluded += 1;
+                    }
+                }
                 bill.drop(draft, why);
                 continue;
             }

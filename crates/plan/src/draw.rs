@@ -23,9 +23,30 @@ use crate::suspects::{Unit, UnitKind};
 /// [`PlanError`] where there is nothing to plan, where a fact or the meter place is of no use, or
 /// where a danger stands before every step.
 pub fn plan(circuit: &Circuit, request: &Request) -> Result<Plan, PlanError> {
+    draw_up(circuit, request, None)
+}
+
+/// As [`plan`], asking now and then whether the answer is still wanted.
+///
+/// # Errors
+/// As [`plan`], and [`SearchError::Cancelled`](crate::search::SearchError::Cancelled) once
+/// `cancelled` says so.
+pub fn plan_unless(
+    circuit: &Circuit,
+    request: &Request,
+    cancelled: &dyn Fn() -> bool,
+) -> Result<Plan, PlanError> {
+    draw_up(circuit, request, Some(cancelled))
+}
+
+fn draw_up(
+    circuit: &Circuit,
+    request: &Request,
+    cancelled: Option<&dyn Fn() -> bool>,
+) -> Result<Plan, PlanError> {
     let case = Case::open(circuit, request)?;
     let mut hunt = case.hunt(request)?;
-    let tree = solve(&mut hunt.hunt, Effort { states: request.effort, cancelled: None })?;
+    let tree = solve(&mut hunt.hunt, Effort { states: request.effort, cancelled })?;
     Ok(case.write(request, hunt, &tree))
 }
 

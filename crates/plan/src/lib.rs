@@ -30,7 +30,7 @@ mod request;
 pub mod search;
 mod suspects;
 
-pub use draw::{minutes_in_order, plan};
+pub use draw::{minutes_in_order, plan, plan_unless};
 pub use plan::{
     CautionNote, Conclusion, DeadRow, DeadWire, Dropped, FactUsed, LoadedCheck, MeterPlace, Next, Optimality,
     Plan, Range, Refused, Step, StepKind, StepOutcome, Suspect,

@@ -106,7 +106,7 @@ pub struct Refused {
 pub struct FactUsed {
     /// As given.
     pub words: String,
-    /// Suspects that explain the reading and that this fact excludes.
+    /// Suspects that this fact excludes, whether the reading does so too or not.
     pub excluded: usize,
 }
 

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use halfsplit_circuit::{BranchKind, Circuit, ConnectorId, Hazard, Key, Load, Meter, PointId, State, net};
+use halfsplit_circuit::{
+    BranchKind, CavityRole, Circuit, ConnectorId, Hazard, Key, Load, Meter, PointId, State, net,
+};
 
 use super::{range, words};
 use crate::bench::Bench;
@@ -35,21 +37,34 @@ pub(super) fn dead_wire(bench: &Bench<'_>, home: PointId) -> Option<DeadWire> {
     if let Some(positive) = circuit.positive {
         blacks.push((positive, "feeds".to_owned()));
     }
-    // Every other wire that shares a connector with this one, once a net.
+    // Every other wire in the same connectors, once a net, and neighbouring cavities whose wire
+    // is drawn elsewhere.
+    let wired: BTreeSet<PointId> = circuit
+        .branches
+        .iter()
+        .filter(|b| matches!(b.kind, BranchKind::Wire { .. }))
+        .flat_map(|b| [b.a, b.b])
+        .collect();
     let mut met: BTreeSet<PointId> = bench.points.clone();
     for &point in &bench.points {
         let Some((connector, half)) = legal::cavity(circuit, point) else { continue };
-        if circuit.connector(connector).owner.is_some() && half != 0 {
+        let it = circuit.connector(connector);
+        if it.owner.is_some() && half != 0 {
             continue;
         }
-        for cavity in &circuit.connector(connector).cavities {
-            let Some(other) = cavity.points[usize::from(half)] else { continue };
-            if met.contains(&other) {
+        let half = usize::from(half);
+        let own = it.cavities.iter().position(|c| c.points[half] == Some(point));
+        for (at, cavity) in it.cavities.iter().enumerate() {
+            let Some(other) = cavity.points[half] else { continue };
+            let beside = own.is_some_and(|own| own.abs_diff(at) == 1) && cavity.role == CavityRole::Elsewhere;
+            if met.contains(&other) || !wired.contains(&other) && !beside {
                 continue;
             }
             met.extend(net(circuit, &state, other).points);
-            let what = format!("{} {}", words::colour(bench, other), cavity.label);
-            blacks.push((other, what.trim().to_owned()));
+            let elsewhere = if wired.contains(&other) { "" } else { "drawn elsewhere" };
+            let words = [words::colour(bench, other), cavity.label.clone(), elsewhere.to_owned()];
+            let words: Vec<String> = words.into_iter().filter(|w| !w.is_empty()).collect();
+            blacks.push((other, words.join(" ")));
         }
     }
     // The far ends of the wire itself.

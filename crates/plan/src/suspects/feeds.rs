@@ -21,6 +21,9 @@ pub(super) fn gather(gather: &mut Gather<'_, '_>) {
         series.extend(feed_path(circuit, &bench.state, branch.a).iter().map(|s| s.branch));
         series.extend(return_path(circuit, &bench.state, branch.b).iter().map(|s| s.branch));
     }
+    if !matches!(circuit.branch(bench.source.branch).kind, BranchKind::Reference { .. }) {
+        series.insert(bench.source.branch);
+    }
     // A coil that the source's own module holds belongs to the path as much as its contact.
     let coils: Vec<BranchId> = series
         .iter()
@@ -31,7 +34,7 @@ pub(super) fn gather(gather: &mut Gather<'_, '_>) {
         .collect();
     series.extend(coils);
     for id in series {
-        if !bench.net.branches.contains(&id) && id != bench.source.branch {
+        if !bench.net.branches.contains(&id) {
             one(gather, id);
         }
     }
