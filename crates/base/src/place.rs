@@ -80,9 +80,11 @@ impl File {
         let (start, mut end) = (usize::from(range.start()), usize::from(range.end()));
         let line = &self.text[start..end];
         end = start + line.trim_end_matches('\n').trim_end_matches('\r').len();
-        let wanted = WideLineCol { line: place.line, col: place.column };
+        // A column past the line's last byte is past its end in every encoding; more would overflow inside.
+        let column = place.column.min((end - start) as u32);
+        let wanted = WideLineCol { line: place.line, col: column };
         let offset = match wide(encoding) {
-            None => start + place.column as usize,
+            None => start + column as usize,
             Some(wide) => {
                 lines.to_utf8(wide, wanted).and_then(|place| lines.offset(place)).map_or(end, usize::from)
             }
@@ -147,6 +149,8 @@ mod tests {
         assert_eq!(file.wire_offset(WirePosition { line: 0, column: 99 }, Encoding::Utf16), 2);
         assert_eq!(file.wire_offset(WirePosition { line: 9, column: 0 }, Encoding::Utf16), 6);
         assert_eq!(file.position(99), Position { line: 2, column: 3 });
+        let file = self::file("°°");
+        assert_eq!(file.wire_offset(WirePosition { line: 0, column: u32::MAX }, Encoding::Utf16), 4);
     }
 
     #[test]

@@ -5,17 +5,8 @@ use std::{path::Path, process::Command};
 use serde_json::Value;
 
 const CIRCUIT: &str = "examples/tern/reference-a.circuit";
-const READING: [&str; 9] = [
-    "X35:1",
-    "--reads",
-    "0.235 V",
-    "--key",
-    "run",
-    "--supply",
-    "12.4 V",
-    "--fact",
-    "A10 communicates",
-];
+const READING: [&str; 9] =
+    ["X35:1", "--reads", "0.235 V", "--key", "run", "--supply", "12.4 V", "--fact", "A10 communicates"];
 
 fn halfsplit(arguments: &[&str]) -> std::process::Output {
     Command::new(env!("CARGO_BIN_EXE_halfsplit"))
@@ -44,7 +35,8 @@ fn way(plan: &Value, suspect: &str) -> (Vec<String>, String) {
         let step = step(plan, id);
         targets.push(step["target"].as_str().unwrap().to_owned());
         let outcomes = step["outcomes"].as_array().unwrap();
-        let keeps = |outcome: &&Value| outcome["suspects"].as_array().unwrap().iter().any(|name| name == suspect);
+        let keeps =
+            |outcome: &&Value| outcome["suspects"].as_array().unwrap().iter().any(|name| name == suspect);
         let outcome = outcomes.iter().find(keeps).unwrap();
         match outcome["next"].as_u64() {
             Some(next) => id = next,

@@ -80,13 +80,39 @@ impl Names {
         self.one(self.outputs.get(written), Entity::Output, written, is)
     }
 
+    /// As [`Names::point`], for a name that may well be unknown: no near miss is looked for.
+    pub fn find_point(&self, written: &str) -> Option<PointId> {
+        match self.points.get(written)?.as_slice() {
+            [one] => Some(*one),
+            _ => None,
+        }
+    }
+
+    /// As [`Names::connector`], for a name that may well be unknown.
+    pub fn find_connector(&self, written: &str) -> Option<ConnectorId> {
+        match self.connectors.get(written)?.as_slice() {
+            [one] => Some(*one),
+            _ => None,
+        }
+    }
+
+    /// As [`Names::part`], for a name that may well be unknown.
+    pub fn find_part(&self, written: &str) -> Option<PartId> {
+        self.parts.get(written).copied()
+    }
+
     /// Whatever answers to a name; parts before connectors before points before outputs.
     pub fn any(&self, written: &str) -> Result<Entity, NameError> {
-        (self.part(written).map(Entity::Part))
-            .or_else(|_| self.connector(written).map(Entity::Connector))
-            .or_else(|_| self.point(written).map(Entity::Point))
-            .or_else(|_| self.output(written).map(Entity::Output))
-            .map_err(|_| self.unknown(written, |_| true))
+        if let Some(&part) = self.parts.get(written) {
+            return Ok(Entity::Part(part));
+        }
+        let known = self.connectors.contains_key(written);
+        match (known, self.points.contains_key(written), self.outputs.contains_key(written)) {
+            (true, ..) => self.connector(written).map(Entity::Connector),
+            (_, true, _) => self.point(written).map(Entity::Point),
+            (.., true) => self.output(written).map(Entity::Output),
+            _ => Err(self.unknown(written, |_| true)),
+        }
     }
 
     /// Every name as shown to people, in the order declared.

@@ -54,7 +54,7 @@ impl Lowering {
 
     fn ground_point(&mut self, part: PartId, fact: &Fact) {
         let name = self.circuit.part(part).name.clone();
-        let Ok(point) = self.names.point(&name) else { return };
+        let Some(point) = self.names.find_point(&name) else { return };
         let ohms =
             fact.first("joint").and_then(|f| f.quantity("ohms")?.value.value).unwrap_or(GROUND_JOINT_OHMS);
         let body = self.body();
@@ -76,8 +76,8 @@ impl Lowering {
 
     fn fuse(&mut self, part: PartId, fact: &Fact) {
         let name = self.circuit.part(part).name.clone();
-        let side = |side: &str| self.names.point(&format!("{name}:{side}"));
-        let (Ok(feed), Ok(load)) = (side("feed"), side("load")) else { return };
+        let side = |side: &str| self.names.find_point(&format!("{name}:{side}"));
+        let (Some(feed), Some(load)) = (side("feed"), side("load")) else { return };
         let rating = fact.quantity("rating").and_then(|q| q.value.value);
         let kind = BranchKind::Fuse {
             ohms: rating.and_then(fuse_ohms).unwrap_or(0.005),
@@ -110,7 +110,7 @@ impl Lowering {
                 }
             };
             if let Some(terminal) = terminal {
-                let bar_part = self.names.part(bar.value).unwrap_or(part);
+                let bar_part = self.names.find_part(bar.value).unwrap_or(part);
                 let kind = BranchKind::Joint { ohms: BAR_JOINT_OHMS };
                 self.add_branch(bar_part, terminal, point, kind, fact.span);
             }

@@ -14,7 +14,7 @@ impl Lowering {
         let owner_name = self.circuit.part(owner).name.clone();
         let full = format!("{owner_name}.{}", written.value);
         let bare = written.value.to_owned();
-        let free = self.names.connector(&bare).is_err() && self.names.part(&bare).is_err();
+        let free = self.names.find_connector(&bare).is_none() && self.names.find_part(&bare).is_none();
         let shown = if crowded || !free { full.clone() } else { bare.clone() };
         let halves = ["wire".to_owned(), "part".to_owned()];
         let id = self.connector(fact, &shown, &[full, bare], Some(owner), halves);

@@ -122,7 +122,7 @@ impl Lowering {
             let pins = slots.into_iter().filter_map(|slot| inner.pin(slot));
             for pin in pins.filter(|pin| !pin.value.contains(':')).collect::<Vec<_>>() {
                 if !self.has_cavity(part, pin.value) {
-                    self.terminal(name, &pin.value, pin.span);
+                    self.terminal(name, pin.value, pin.span);
                 }
             }
         }
@@ -130,7 +130,7 @@ impl Lowering {
 
     fn terminal(&mut self, part: &str, terminal: &str, span: halfsplit_base::Span) {
         let name = format!("{part}:{terminal}");
-        if self.names.point(&name).is_err() {
+        if self.names.find_point(&name).is_none() {
             let point = self.add_point(&name, std::slice::from_ref(&name), PointKind::Terminal);
             let place = self.place(span);
             self.point_places.insert(point, place);

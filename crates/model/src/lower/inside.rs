@@ -108,7 +108,7 @@ impl Lowering {
         let Some(pin) = fact.pin(slot) else { return };
         let own = self.circuit.part(part).name.clone();
         let spelled = [format!("{own}.{}", pin.value), format!("{own}:{}", pin.value), pin.value.to_owned()];
-        if let Some(point) = spelled.iter().find_map(|name| self.names.point(name).ok()) {
+        if let Some(point) = spelled.iter().find_map(|name| self.names.find_point(name)) {
             self.roles.entry(point).or_insert(role);
         }
     }
@@ -250,7 +250,7 @@ impl Lowering {
         let Some(name) = fact.name("name") else { return };
         let full = format!("{}.{}", self.circuit.part(part).name, name.value);
         self.circuit.outputs.push((full.clone(), branch));
-        self.names.add_output(&full, &name.value, branch);
+        self.names.add_output(&full, name.value, branch);
         self.mention(name.span, Entity::Output(branch), true);
     }
 }

@@ -179,8 +179,8 @@ impl Lowering {
         let own = owner.map(|id| self.circuit.part(id).name.clone());
         let found = own
             .and_then(|own| {
-                let by_connector = self.names.point(&format!("{own}.{written}"));
-                by_connector.or_else(|_| self.names.point(&format!("{own}:{written}"))).ok()
+                let by_connector = self.names.find_point(&format!("{own}.{written}"));
+                by_connector.or_else(|| self.names.find_point(&format!("{own}:{written}")))
             })
             .map_or_else(|| self.names.point(written), Ok);
         match found {
@@ -199,7 +199,7 @@ impl Lowering {
         let place = self.place(span);
         let connector = written.rsplit_once(':').and_then(|(connector, cavity)| {
             let whole = connector.rsplit_once('.').map_or(connector, |(whole, _)| whole);
-            let id = self.names.connector(connector).or_else(|_| self.names.connector(whole)).ok()?;
+            let id = self.names.find_connector(connector).or_else(|| self.names.find_connector(whole))?;
             Some((id, cavity.to_owned()))
         });
         let kind = match (error, connector) {
