@@ -128,6 +128,7 @@ pub(crate) struct Hunt<'h, 'c> {
     rigs: Vec<Rig>,
     rig_ids: HashMap<Rig, u64>,
     spans: HashMap<(View, usize), Span>,
+    nominals: HashMap<(View, usize), Span>,
     sounds: HashMap<View, Span>,
     joins: HashMap<u64, bool>,
 }
@@ -168,6 +169,7 @@ impl<'h, 'c> Hunt<'h, 'c> {
             rigs: Vec::new(),
             rig_ids: HashMap::new(),
             spans: HashMap::new(),
+            nominals: HashMap::new(),
             sounds: HashMap::new(),
             joins: HashMap::new(),
         };
@@ -363,6 +365,9 @@ impl Problem for Hunt<'_, '_> {
                 continue;
             }
             let Some((next, view, minutes)) = self.apply(rig, self.actions[at]) else { continue };
+            if self.surely_one(set, view) {
+                continue;
+            }
             let bins = self.bins(set, view);
             if bins.len() < 2 {
                 continue;

@@ -97,6 +97,37 @@ impl Hunt<'_, '_> {
         span
     }
 
+    /// Least and most nominal reading of a suspect: one solve for each variant, where
+    /// [`Hunt::span`] takes many.
+    fn nominal(&mut self, view: View, suspect: usize) -> Span {
+        if let Some(&known) = self.nominals.get(&(view, suspect)) {
+            return known;
+        }
+        let (state, meter) = self.stage(view);
+        let values = self.quarry[suspect].variants.iter().filter_map(|faults| {
+            let value = self.bench.solver.nominal(&state, faults, &meter).ok()?.value;
+            Some(Span { nominal: value, low: value, high: value })
+        });
+        let span = values.reduce(Span::join).unwrap_or(Span::ANY);
+        self.nominals.insert((view, suspect), span);
+        span
+    }
+
+    /// Whether nominal readings alone show that a view parts nothing: tolerances only widen them.
+    pub(super) fn surely_one(&mut self, set: Set, view: View) -> bool {
+        let mut spans: Vec<Span> = set.iter().map(|i| self.nominal(view, i)).collect();
+        spans.sort_by(|a, b| a.low.total_cmp(&b.low));
+        let mut whole = None;
+        for span in spans {
+            whole = match whole {
+                Some(last) if apart(last, span, view) => return false,
+                Some(last) => Some(last.join(span)),
+                None => Some(span),
+            };
+        }
+        true
+    }
+
     /// What a sound circuit would read.
     pub fn sound(&mut self, view: View) -> Span {
         if let Some(&known) = self.sounds.get(&view) {
@@ -151,7 +182,11 @@ impl Hunt<'_, '_> {
                 if self.quarry[i].unit == self.quarry[j].unit {
                     continue;
                 }
+                let both = Set::only(i).or(Set::only(j));
                 let parted = views.iter().any(|&view| {
+                    if self.surely_one(both, view) {
+                        return false;
+                    }
                     let (a, b) = (self.span(view, i), self.span(view, j));
                     let (low, high) = if a.low <= b.low { (a, b) } else { (b, a) };
                     apart(low, high, view)

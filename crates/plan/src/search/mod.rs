@@ -176,6 +176,9 @@ pub struct Branching {
 /// Finds the tree of fewest expected minutes, or the best that the effort allows.
 ///
 /// The same problem and effort always give the same tree.
+///
+/// # Errors
+/// [`SearchError`] where the caller cancelled or there are too many suspects.
 pub fn solve<P: Problem>(problem: &mut P, effort: Effort<'_>) -> Result<Tree, SearchError> {
     let suspects = problem.weights().len();
     if suspects > Set::MOST {
@@ -186,6 +189,14 @@ pub fn solve<P: Problem>(problem: &mut P, effort: Effort<'_>) -> Result<Tree, Se
         Err(exact::Stop::Cancelled) => Err(SearchError::Cancelled),
         Err(exact::Stop::Budget) => rollout::solve(problem, effort),
     }
+}
+
+/// The two-level rollout alone, for problems known to be beyond the exact search and for comparing the two.
+///
+/// # Errors
+/// [`SearchError::Cancelled`].
+pub fn roll<P: Problem>(problem: &mut P, effort: Effort<'_>) -> Result<Tree, SearchError> {
+    rollout::solve(problem, effort)
 }
 
 /// Sum of the weights of a set.

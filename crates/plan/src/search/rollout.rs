@@ -4,6 +4,7 @@
 //! The base is the most information per minute, set-up included; the first
 //! level completes every move with the base, the second completes every move
 //! with the first level (Tu and Pattipati 2003 for rollout on information).
+//! Small sets are finished exactly on all of them.
 
 use std::collections::HashMap;
 
@@ -14,6 +15,8 @@ use super::{
 
 /// Levels of rollout on the base policy.
 const LEVELS: usize = 2;
+/// Sets up to this size are finished exactly on every level; they are cheap and end every path.
+const SMALL: usize = 5;
 
 pub(super) fn solve<P: Problem>(problem: &mut P, effort: Effort<'_>) -> Result<Tree, SearchError> {
     let weights = problem.weights().to_vec();
@@ -71,7 +74,9 @@ impl Rollout<'_> {
         let moves: Vec<Move> =
             problem.moves(set, setup).into_iter().filter(|m| progresses(problem, set, m)).collect();
         // Past the budget or cancelled the base alone still ends the tree.
-        let found = if level == 0 || self.cancelled || self.opened > self.effort.states {
+        let small = set.len() <= SMALL;
+        let spent = self.cancelled || self.opened > self.effort.states;
+        let found = if spent || level == 0 && !small {
             match policy::most_information(&self.weights, &self.classes, set, &moves) {
                 None => (problem.stuck(set, setup) * weight, None),
                 Some(step) => {
@@ -80,9 +85,10 @@ impl Rollout<'_> {
                 }
             }
         } else {
+            let below = if small { level } else { level - 1 };
             let mut best: (f64, Option<Move>) = (f64::INFINITY, None);
             for step in moves {
-                let cost = self.cost(problem, weight, &step, level - 1);
+                let cost = self.cost(problem, weight, &step, below);
                 if cost < best.0 {
                     best = (cost, Some(step));
                 }
