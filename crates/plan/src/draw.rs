@@ -11,6 +11,7 @@ use crate::bench::Bench;
 use crate::facts::Fact;
 use crate::ground::lay;
 use crate::hunt::{Action, Hunt, Quarry};
+use crate::legal;
 use crate::plan::{MeterPlace, Optimality, Plan, Range, Refused, Suspect};
 use crate::priors;
 use crate::request::{PlanError, Request, Suspects};
@@ -106,6 +107,12 @@ impl<'c> Case<'c> {
     pub fn open(circuit: &'c Circuit, request: &Request) -> Result<Case<'c>, PlanError> {
         let facts: Vec<Fact> =
             request.facts.iter().map(|f| Fact::parse(circuit, f)).collect::<Result<_, _>>()?;
+        if let Some((connector, _)) = legal::cavity(circuit, request.pin)
+            && let Some(caution) = legal::barrier(circuit, circuit.connector(connector))
+        {
+            let at = circuit.connector(connector).name.clone();
+            return Err(PlanError::Gate { at, words: caution.words.clone() });
+        }
         let bench = Bench::new(circuit, request)?;
         let healthy = bench.healthy.nominal;
         let nominal = match circuit.branch(bench.source.branch).kind {

@@ -397,7 +397,7 @@ impl Problem for Hunt<'_, '_> {
     }
 
     fn arity(&self) -> usize {
-        // Volts and ohms come in few kinds a person tells apart; four is the most that was ever seen to matter.
+        // Every suspect could read differently; a smaller number would not be a bound.
         self.quarry.len().max(2)
     }
 }

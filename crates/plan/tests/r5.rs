@@ -3,7 +3,8 @@
 mod bay;
 
 use bay::{r5, s01, way};
-use halfsplit_plan::{Optimality, minutes_in_order, plan};
+use halfsplit_circuit::{Caution, Hazard};
+use halfsplit_plan::{Next, Optimality, PlanError, minutes_in_order, plan};
 
 #[test]
 fn order_and_minutes_of_the_printed_plan() {
@@ -55,4 +56,72 @@ fn a_place_beyond_the_split_is_refused() {
 
 fn near(found: f64, expected: f64) {
     assert!((found - expected).abs() < 1e-9, "{found} against {expected}");
+}
+
+#[test]
+fn the_whole_plan_keeps_what_nobody_drew_and_proves_before_it_blames() {
+    let circuit = r5();
+    let plan = plan(&circuit, &s01(&circuit)).unwrap();
+    assert_eq!(plan.optimality, Optimality::Optimal);
+    assert!(plan.expected_minutes > 9.74, "more suspects cost more minutes: {}", plan.expected_minutes);
+    let unlisted: f64 =
+        plan.suspects.iter().filter(|s| s.name.starts_with("unlisted")).map(|s| s.weight).sum();
+    near(unlisted, 0.3);
+    // A part that recovers unloaded is told from a break by the reference load.
+    let (way, end) = way(&plan, "B5");
+    assert_eq!(way, ["X35", "X35:1"]);
+    assert_eq!(end.unwrap(), "B5: shorted inside, X35:1 to X35:2, about 1.9 Ω");
+    for step in &plan.steps {
+        let last = step.outcomes.last().unwrap();
+        assert!(last.range.is_none(), "every step has a way out: {}", step.instruction);
+        for outcome in &step.outcomes {
+            if let Next::End(end) = &outcome.next
+                && outcome.units.iter().any(|u| u == "A10")
+            {
+                assert!(end.gated, "{}", end.words);
+            }
+        }
+    }
+    assert!(plan.remate.contains(&"X21".to_owned()) && plan.remate.contains(&"A10.X2".to_owned()));
+    assert!(plan.dropped.iter().any(|d| d.name == "F12"), "fuses cannot pull a reference down");
+}
+
+#[test]
+fn tables_beside_the_tree() {
+    let circuit = r5();
+    let plan = plan(&circuit, &s01(&circuit).file_only()).unwrap();
+    let wire = plan.dead_wire.unwrap();
+    assert_eq!(wire.red, "X35:1");
+    assert_eq!(wire.out, ["A10.X2", "X31", "X32", "X33", "X34", "X35"]);
+    for row in &wire.rows {
+        let to_itself = row.what.starts_with("the wire itself");
+        assert_eq!(row.expected.nominal.is_infinite(), !to_itself, "{} {}", row.black, row.what);
+    }
+    let mut checks: Vec<(&str, &str)> = plan.feeds.iter().map(|c| (c.role, c.cavity.as_str())).collect();
+    checks.sort_unstable();
+    assert_eq!(
+        checks,
+        [("feed", "A10.X1:1"), ("feed", "A10.X1:3"), ("ground", "A10.X1:2"), ("ground", "A10.X1:4")]
+    );
+    let sound = plan.feeds.iter().find(|c| c.cavity == "A10.X1:1").unwrap();
+    assert!(sound.expected.nominal >= sound.at_least, "a sound feed passes: {sound:?}");
+    let held = plan.feeds.iter().find(|c| c.cavity == "A10.X1:3").unwrap();
+    assert!(held.note.contains("depends on the module"), "the main relay is held by A10 itself");
+    assert!(plan.module_gates.iter().any(|g| g.contains("ground of A10")));
+}
+
+#[test]
+fn no_plan_begins_at_an_airbag() {
+    let mut circuit = r5();
+    let connector = circuit.connector_named("X35").unwrap();
+    circuit.connectors[connector.index()]
+        .cautions
+        .push(Caution { hazard: Hazard::Airbag, words: "disable, wait the stated time".to_owned() });
+    assert!(matches!(plan(&circuit, &s01(&circuit)), Err(PlanError::Gate { .. })));
+    // From another pin of the net the plan goes round it.
+    let mut request = s01(&circuit).file_only();
+    request.pin = circuit.point_named("X34:2").unwrap();
+    let plan = plan(&circuit, &request).unwrap();
+    assert_ne!(plan.meter.name, "X35:1");
+    assert!(plan.steps.iter().all(|s| s.target != "X35" && !s.out.contains(&"X35".to_owned())));
 }

@@ -28,6 +28,7 @@ pub(super) fn dead_wire(bench: &Bench<'_>, home: PointId) -> Option<DeadWire> {
             out.push(connector);
         }
     }
+    out.sort_unstable();
     state.unplugged.extend(out.iter().copied());
 
     let mut blacks: Vec<(PointId, String)> = Vec::new();
