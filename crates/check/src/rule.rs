@@ -3,6 +3,8 @@
 use halfsplit_base::{Edit, Finding, Fix, Related, Severity};
 use halfsplit_model::{Model, Place};
 
+use crate::survey::Survey;
+
 /// One rule.
 #[derive(Clone, Copy, Debug)]
 pub struct Rule {
@@ -13,20 +15,30 @@ pub struct Rule {
     /// Its page, Markdown: what, why, a bad and a good example.
     pub page: &'static str,
     /// Looks at a circuit. `None` for what the parser itself finds.
-    pub check: Option<fn(&Model, &mut Found)>,
+    pub(crate) check: Option<fn(&Survey, &mut Found)>,
 }
 
 impl Rule {
+    /// Whether it is a rule over circuits; what is not is found by the parser, or is about `allow` lines.
+    pub fn looks_at_circuits(&self) -> bool {
+        self.check.is_some()
+    }
+
+    /// Whether its findings come from the parser.
+    pub fn is_the_parsers(&self) -> bool {
+        !self.looks_at_circuits() && !crate::allow::RULES.contains(&self.id)
+    }
+
     /// The first sentence of its page, without the title.
     pub fn summary(&self) -> &'static str {
         let body = self.page.lines().skip(1).find(|line| !line.trim().is_empty());
         body.unwrap_or_default()
     }
 
-    pub(crate) fn run(&self, model: &Model) -> Vec<Finding> {
+    pub(crate) fn run(&self, survey: &Survey) -> Vec<Finding> {
         let mut found = Found { rule: self.id, severity: self.severity, findings: Vec::new() };
         if let Some(check) = self.check {
-            check(model, &mut found);
+            check(survey, &mut found);
         }
         found.findings
     }
@@ -34,7 +46,7 @@ impl Rule {
 
 /// Collects the findings of one rule.
 #[derive(Debug)]
-pub struct Found {
+pub(crate) struct Found {
     rule: &'static str,
     severity: Severity,
     findings: Vec<Finding>,
@@ -43,7 +55,7 @@ pub struct Found {
 impl Found {
     /// Adds a finding: where, and the two facts in conflict. Give the likely
     /// slip and the other place through what comes back.
-    pub fn add(&mut self, place: Place, message: impl Into<String>) -> Detail<'_> {
+    pub(crate) fn add(&mut self, place: Place, message: impl Into<String>) -> Detail<'_> {
         self.findings.push(Finding {
             rule: self.rule,
             severity: self.severity,
@@ -60,24 +72,32 @@ impl Found {
 
 /// The finding just added.
 #[derive(Debug)]
-pub struct Detail<'a> {
+pub(crate) struct Detail<'a> {
     findings: &'a mut Vec<Finding>,
 }
 
 impl Detail<'_> {
     /// The likely slip and what to do.
-    pub fn help(self, words: impl Into<String>) -> Self {
+    pub(crate) fn help(self, words: impl Into<String>) -> Self {
         self.set(|finding| finding.help = Some(words.into()))
     }
 
+    /// Another place that the finding speaks of, if it is known.
+    pub(crate) fn with_some(self, place: Option<Place>, words: impl Into<String>) -> Self {
+        match place {
+            Some(place) => self.with(place, words),
+            None => self,
+        }
+    }
+
     /// Another place that the finding speaks of.
-    pub fn with(self, place: Place, words: impl Into<String>) -> Self {
+    pub(crate) fn with(self, place: Place, words: impl Into<String>) -> Self {
         let related = Related { file: place.file, span: place.span, message: words.into() };
         self.set(|finding| finding.related.push(related))
     }
 
     /// A change that mends it.
-    pub fn fix(self, title: impl Into<String>, place: Place, text: impl Into<String>) -> Self {
+    pub(crate) fn fix(self, title: impl Into<String>, place: Place, text: impl Into<String>) -> Self {
         let edit = Edit { file: place.file, span: place.span, text: text.into() };
         self.set(|finding| finding.fix = Some(Fix { title: title.into(), edits: vec![edit] }))
     }
@@ -101,7 +121,9 @@ pub(crate) fn syntax_findings(model: &Model) -> Vec<Finding> {
             file,
             span: error.span,
             help: error.help.clone(),
-            related: Vec::new(),
+            related: (error.related.iter())
+                .map(|other| Related { file, span: other.span, message: other.message.clone() })
+                .collect(),
             fix: error.fix.as_ref().map(|fix| Fix {
                 title: fix.title.clone(),
                 edits: vec![Edit { file, span: fix.span, text: fix.insert.clone() }],

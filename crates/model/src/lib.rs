@@ -14,7 +14,7 @@ mod state;
 
 pub use fault::FaultError;
 pub use lower::lower;
-pub use model::{Allow, Entity, Mention, Model, PinRole, Place, Vehicle, Wire, WireEnd};
+pub use model::{Allow, Entity, Mention, Model, PinRole, Place, SupplyKind, Vehicle, Wire, WireEnd};
 pub use names::{NameError, Names};
 pub use problem::{Problem, ProblemKind};
 pub use quantity::quantity;

@@ -31,11 +31,27 @@ pub struct Model {
     pub wires: Vec<Wire>,
     /// What a part uses each of its pins for.
     pub roles: BTreeMap<PointId, PinRole>,
+    /// What sort of supply each one is.
+    pub supplies: BTreeMap<PartId, SupplyKind>,
+    /// Volts for which a load is made, where its line says so.
+    pub rated: BTreeMap<BranchId, f64>,
+    pub(crate) said: HashMap<(Entity, &'static str), Place>,
     pub(crate) part_places: HashMap<PartId, Place>,
     pub(crate) connector_places: HashMap<ConnectorId, Place>,
     pub(crate) point_places: HashMap<PointId, Place>,
     pub(crate) branch_places: HashMap<BranchId, Place>,
     pub(crate) mentions: Vec<Mention>,
+}
+
+/// What sort of supply one is.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum SupplyKind {
+    /// A battery.
+    Battery,
+    /// A generator, which works beside a battery.
+    Generator,
+    /// A supply on the bench.
+    Bench,
 }
 
 /// The vehicle a circuit belongs to.
@@ -150,6 +166,13 @@ pub struct Allow {
     pub rule_place: Place,
 }
 
+impl Wire {
+    /// Whether both its ends could be read, be it as `stub`.
+    pub fn is_whole(&self) -> bool {
+        !self.ends.contains(&WireEnd::Lost)
+    }
+}
+
 impl Model {
     /// What the name under an offset stands for, and its stretch of text.
     pub fn entity_at(&self, file: FileId, offset: u32) -> Option<(Entity, Span)> {
@@ -160,6 +183,11 @@ impl Model {
             .take_while(|m| m.place.file == file)
             .find(|m| m.place.span.touches(offset))
             .map(|m| (m.entity, m.place.span))
+    }
+
+    /// Every place that names anything, in text order.
+    pub fn all_mentions(&self) -> impl Iterator<Item = &Mention> {
+        self.mentions.iter()
     }
 
     /// Every place that names an entity, declarations included, in text order.
@@ -183,6 +211,11 @@ impl Model {
                 })
             }
         }
+    }
+
+    /// Where a line opening with a keyword speaks of an item: `reach` of a connector, `limit` of a reference.
+    pub fn said(&self, item: Entity, keyword: &'static str) -> Option<Place> {
+        self.said.get(&(item, keyword)).copied()
     }
 
     /// The statement that says a branch.

@@ -82,18 +82,12 @@ impl Names {
 
     /// As [`Names::point`], for a name that may well be unknown: no near miss is looked for.
     pub fn find_point(&self, written: &str) -> Option<PointId> {
-        match self.points.get(written)?.as_slice() {
-            [one] => Some(*one),
-            _ => None,
-        }
+        only(self.points_called(written))
     }
 
     /// As [`Names::connector`], for a name that may well be unknown.
     pub fn find_connector(&self, written: &str) -> Option<ConnectorId> {
-        match self.connectors.get(written)?.as_slice() {
-            [one] => Some(*one),
-            _ => None,
-        }
+        only(self.connectors_called(written))
     }
 
     /// As [`Names::part`], for a name that may well be unknown.
@@ -113,6 +107,25 @@ impl Names {
             (.., true) => self.output(written).map(Entity::Output),
             _ => Err(self.unknown(written, |_| true)),
         }
+    }
+
+    /// As [`Names::any`], for a name that may well be unknown.
+    pub fn find_any(&self, written: &str) -> Option<Entity> {
+        let output = || only(self.outputs.get(written)?).map(Entity::Output);
+        (self.find_part(written).map(Entity::Part))
+            .or_else(|| self.find_connector(written).map(Entity::Connector))
+            .or_else(|| self.find_point(written).map(Entity::Point))
+            .or_else(output)
+    }
+
+    /// Every point that answers to a spelling: none, one, or several where it is ambiguous.
+    pub fn points_called(&self, written: &str) -> &[PointId] {
+        self.points.get(written).map_or(&[], Vec::as_slice)
+    }
+
+    /// Every connector that answers to a spelling.
+    pub fn connectors_called(&self, written: &str) -> &[ConnectorId] {
+        self.connectors.get(written).map_or(&[], Vec::as_slice)
     }
 
     /// Every name as shown to people, in the order declared.
@@ -143,11 +156,24 @@ impl Names {
         let near = self
             .all()
             .filter(|(_, entity)| wanted(entity))
+            .filter(|(name, _)| name.len().abs_diff(written.len()) <= slips(name))
             .map(|(name, _)| (distance(written, name), name))
-            .filter(|&(d, name)| d <= 1 + name.len() / 6)
+            .filter(|&(d, name)| d <= slips(name))
             .min()
             .map(|(_, name)| name.to_owned());
         NameError::Unknown { near }
+    }
+}
+
+/// How many letters of a name may be wrong for it still to be what was meant.
+fn slips(name: &str) -> usize {
+    1 + name.len() / 6
+}
+
+fn only<T: Copy>(found: &[T]) -> Option<T> {
+    match found {
+        &[one] => Some(one),
+        _ => None,
     }
 }
 
@@ -160,13 +186,14 @@ fn add<T: Copy + PartialEq>(map: &mut HashMap<String, Vec<T>>, spellings: &[Stri
     }
 }
 
-/// The form in which look-alike names are equal: case folded, letter O as digit 0, letters I and l as 1.
+/// The form in which look-alike names are equal: letter O as digit 0, letters I and l as 1,
+/// case folded. A capital L is no look-alike: link `FL1` stands beside fuse `F11`.
 pub(crate) fn look(name: &str) -> String {
     name.chars()
-        .map(|c| match c.to_ascii_uppercase() {
-            'O' => '0',
-            'I' | 'L' => '1',
-            c => c,
+        .map(|c| match c {
+            'O' | 'o' => '0',
+            'I' | 'l' => '1',
+            c => c.to_ascii_uppercase(),
         })
         .collect()
 }

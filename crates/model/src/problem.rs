@@ -68,6 +68,15 @@ pub enum ProblemKind {
         /// The two pins it could be.
         halves: [String; 2],
     },
+    /// A connector with more cavities than any has, or a file with more than any car has.
+    TooManyCavities {
+        /// The connector's name.
+        connector: String,
+        /// How many cavities were asked for.
+        count: u64,
+        /// How many are kept.
+        most: usize,
+    },
     /// A file that is not a circuit's root.
     NoTitle,
 }

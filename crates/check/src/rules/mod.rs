@@ -2,16 +2,35 @@
 
 use crate::Rule;
 
+/// A rule that looks at a circuit; its page stands beside it.
+macro_rules! rule {
+    ($id:literal, $severity:ident, $check:expr) => {
+        $crate::Rule {
+            id: $id,
+            severity: halfsplit_base::Severity::$severity,
+            page: include_str!(concat!($id, ".md")),
+            check: Some($check),
+        }
+    };
+}
+
 /// Declares the modules of the rules that look at a circuit and lists all rules.
 macro_rules! registry {
     (
         circuit { $($module:ident)* }
+        allow { $($allow:literal $severity:ident)* }
         parser { $($id:literal)* }
     ) => {
         $(mod $module;)*
 
         const RULES: &[Rule] = &[
             $($module::RULE,)*
+            $(Rule {
+                id: $allow,
+                severity: halfsplit_base::Severity::$severity,
+                page: include_str!(concat!($allow, ".md")),
+                check: None,
+            },)*
             $(Rule {
                 id: $id,
                 severity: halfsplit_base::Severity::Error,
@@ -25,8 +44,92 @@ macro_rules! registry {
 registry! {
     circuit {
         unknown_name
+        ambiguous_name
+        duplicate_name
+        no_title
+        no_such_cavity
+        too_many_cavities
+        cavity_twice
+        half_missing
+        unknown_position
+
+        floating_net
+        dangling_wire
+        wire_to_itself
+        two_wires_in_a_cavity
+        blank_but_wired
+        half_without_mate
+        idle_pin
+
+        colour_contradiction
+        colour_change
+
+        no_supply
+        body_without_battery
+        load_without_feed
+        load_without_return
+        pins_swapped
+        key_without_feed
+        module_without_feed
+        supply_to_ground
+        supplies_joined
+        sensor_ground_tied
+
+        unfused_feed
+        fuse_too_large
+        wire_thin_for_fuse
+        load_above_fuse
+        fuse_without_feed
+        fuse_bypassed
+        fuse_reversed
+        relay_terminals
+        clamp_diode_reversed
+
+        missing_section
+        missing_length
+        odd_section
+        implausible_value
+        wrong_volts
+        reference_incomplete
+
+        meter_place
+        missing_reach
+        equal_reach
+        missing_view
+        missing_caution
+    }
+    allow {
+        "unknown-rule" Error
+        "allow-without-reason" Error
+        "unused-allow" Warning
     }
     parser {
+        "missing-header"
+        "wrong-version"
+        "missing-unit"
+        "wrong-unit"
+        "unknown-unit"
+        "decimal-comma"
+        "letter-for-digit"
+        "range-spelling"
+        "smart-quote"
+        "unclosed-text"
+        "unknown-character"
+        "unknown-colour"
+        "unknown-word"
+        "missing-to"
+        "missing-arrow"
+        "missing-value"
+        "unexpected-text"
+        "wrong-order"
+        "wrong-place"
+        "unclosed-brace"
+        "stray-brace"
+        "brace-below"
+        "missing-brace"
+        "too-deep"
+        "too-many-errors"
+        "too-large"
     }
 }
 

@@ -4,7 +4,7 @@ use halfsplit_circuit::{BranchKind, PartId, PartKind, PointId, PointKind, wire::
 use halfsplit_syntax::Fact;
 
 use super::{Lowering, declare::text};
-use crate::{Allow, Entity, ProblemKind, names::NameError};
+use crate::{Allow, Entity, ProblemKind};
 
 /// A rigid bar's joint, a bolted lug: never zero, and far below any wire. Common practice.
 const BAR_JOINT_OHMS: f64 = 0.000_05;
@@ -16,6 +16,9 @@ const BATTERY_INNER_OHMS: f64 = 0.01;
 impl Lowering {
     pub(super) fn connect_all(&mut self, facts: &[Fact]) {
         self.mate_connectors();
+        for (item, fact) in std::mem::take(&mut self.waiting) {
+            self.allow(&fact, Some(item));
+        }
         for fact in facts {
             if fact.keyword() == "allow" {
                 self.allow(fact, None);
@@ -92,16 +95,13 @@ impl Lowering {
         let slot = if fact.keyword() == "terminal" { "terminal" } else { "pin" };
         for (pin, bar) in fact.words(slot).zip(fact.words("bar")) {
             let terminal = self.pin(Some(part), pin.value, pin.span);
-            let point = match self.names.point(bar.value) {
-                Ok(point) if self.circuit.point(point).kind == PointKind::Bar => {
+            let point = match self.names.find_point(bar.value) {
+                Some(point) if self.circuit.point(point).kind == PointKind::Bar => {
                     self.mention(bar.span, Entity::Point(point), false);
                     point
                 }
-                found => {
-                    let near = match found {
-                        Err(NameError::Unknown { near }) => near,
-                        _ => None,
-                    };
+                _ => {
+                    let near = self.near(|names| names.point(bar.value).err());
                     let place = self.place(bar.span);
                     let kind =
                         ProblemKind::UnknownName { written: bar.value.to_owned(), wanted: "bar", near };
@@ -119,16 +119,13 @@ impl Lowering {
 
     fn allow(&mut self, fact: &Fact, block: Option<Entity>) {
         let Some(rule) = fact.word("rule") else { return };
-        let on = fact.pin("item").and_then(|item| match self.names.any(item.value) {
-            Ok(entity) => {
+        let on = fact.pin("item").and_then(|item| match self.names.find_any(item.value) {
+            Some(entity) => {
                 self.mention(item.span, entity, false);
                 Some(entity)
             }
-            Err(error) => {
-                let near = match error {
-                    NameError::Unknown { near } => near,
-                    NameError::Ambiguous { .. } => None,
-                };
+            None => {
+                let near = self.near(|names| names.any(item.value).err());
                 let place = self.place(item.span);
                 self.problem(
                     place,

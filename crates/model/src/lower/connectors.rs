@@ -6,6 +6,10 @@ use halfsplit_syntax::Fact;
 use super::{Lowering, declare::text};
 use crate::{Entity, ProblemKind};
 
+/// More cavities than any connector of a vehicle has, and than all those of one circuit have.
+const MOST_CAVITIES: usize = 500;
+const MOST_IN_ALL: usize = 50_000;
+
 impl Lowering {
     /// A connector of a part. `crowded` says that the part has several, so
     /// that its connectors are shown with their owner: `A10.X2`, but `X34`.
@@ -14,7 +18,10 @@ impl Lowering {
         let owner_name = self.circuit.part(owner).name.clone();
         let full = format!("{owner_name}.{}", written.value);
         let bare = written.value.to_owned();
-        let free = self.names.find_connector(&bare).is_none() && self.names.find_part(&bare).is_none();
+        if !self.claim(&full, written.span) {
+            return;
+        }
+        let free = self.names.connectors_called(&bare).is_empty() && self.names.find_part(&bare).is_none();
         let shown = if crowded || !free { full.clone() } else { bare.clone() };
         let halves = ["wire".to_owned(), "part".to_owned()];
         let id = self.connector(fact, &shown, &[full, bare], Some(owner), halves);
@@ -54,7 +61,13 @@ impl Lowering {
         self.names.add_connector(shown, spellings, id);
         let described = self.circuit.part(part).clone();
         let minutes = |keyword: &str| fact.first(keyword)?.quantity("minutes")?.value.value;
-        let count = fact.integer("count").map_or(0, |n| n.value);
+        for inner in &fact.facts {
+            self.say(Entity::Connector(id), inner);
+            if inner.keyword() == "allow" {
+                self.waiting.push((Entity::Connector(id), inner.clone()));
+            }
+        }
+        let count = self.cavity_count(shown, fact);
         let mut connector = Connector {
             name: shown.to_owned(),
             owner,
@@ -83,6 +96,20 @@ impl Lowering {
         id
     }
 
+    /// How many cavities a connector gets: what is written, up to what can be.
+    fn cavity_count(&mut self, connector: &str, fact: &Fact) -> usize {
+        let Some(written) = fact.integer("count") else { return 0 };
+        let most = MOST_CAVITIES.min(MOST_IN_ALL.saturating_sub(self.cavities));
+        let count = usize::try_from(written.value).unwrap_or(usize::MAX);
+        if count > most {
+            let place = self.place(written.span);
+            let connector = connector.to_owned();
+            self.problem(place, ProblemKind::TooManyCavities { connector, count: written.value, most });
+        }
+        self.cavities += count.min(most);
+        count.min(most)
+    }
+
     /// Reads the cavity lines; gives back which cavity each one speaks of.
     fn cavity_lines(&mut self, connector: &mut Connector, fact: &Fact) -> Vec<(usize, halfsplit_base::Span)> {
         let lettered = fact.all("cavity").any(|f| f.has("name"));
@@ -92,15 +119,18 @@ impl Lowering {
         let mut lines: Vec<(usize, halfsplit_base::Span)> = Vec::new();
         for line in fact.all("cavity") {
             let (names, span) = match (line.range("cavities"), line.name("name")) {
-                (Some(numbers), _) => (
-                    (numbers.value.first..=numbers.value.last).map(|n| n.to_string()).collect(),
-                    numbers.span,
-                ),
+                (Some(numbers), _) => {
+                    // One more than a connector can have, so that what is beyond is noticed.
+                    let all = (numbers.value.first..=numbers.value.last).take(MOST_CAVITIES + 1);
+                    (all.map(|n| n.to_string()).collect(), numbers.span)
+                }
                 (None, Some(letter)) => (vec![letter.value.to_owned()], letter.span),
                 (None, None) => continue,
             };
             for name in names {
-                if lettered && !connector.cavities.iter().any(|c| c.name == name) {
+                let room = connector.cavities.len() < MOST_CAVITIES && self.cavities < MOST_IN_ALL;
+                if lettered && room && !connector.cavities.iter().any(|c| c.name == name) {
+                    self.cavities += 1;
                     connector.cavities.push(plain_cavity(name.clone()));
                 }
                 let Some(index) = connector.cavities.iter().position(|c| c.name == name) else {
@@ -161,11 +191,13 @@ impl Lowering {
         }
     }
 
+    /// Whether the part just declared has such a cavity: its connectors are the newest.
     pub(super) fn has_cavity(&self, owner: PartId, cavity: &str) -> bool {
         self.circuit
             .connectors
             .iter()
-            .filter(|c| c.owner == Some(owner))
+            .rev()
+            .take_while(|c| c.owner == Some(owner))
             .any(|c| c.cavities.iter().any(|known| known.name == cavity))
     }
 }

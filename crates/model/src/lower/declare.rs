@@ -4,7 +4,7 @@ use halfsplit_circuit::{PartId, PartKind, PointKind};
 use halfsplit_syntax::Fact;
 
 use super::Lowering;
-use crate::Entity;
+use crate::{Entity, SupplyKind};
 
 impl Lowering {
     pub(super) fn declare_all(&mut self, facts: &[Fact]) {
@@ -41,6 +41,12 @@ impl Lowering {
         let name = self.circuit.part(part).name.clone();
         match kind {
             PartKind::Supply => {
+                let kind = match fact.word("kind").map(|w| w.value) {
+                    Some("generator") => SupplyKind::Generator,
+                    Some("bench") => SupplyKind::Bench,
+                    _ => SupplyKind::Battery,
+                };
+                self.supplies.insert(part, kind);
                 for pin in fact.all("terminals").flat_map(|f| f.words("terminals")) {
                     self.terminal(&name, pin.value, pin.span);
                 }
@@ -95,6 +101,9 @@ impl Lowering {
     /// The facts that any part may carry.
     pub(super) fn describe(&mut self, id: PartId, facts: &[Fact]) {
         let cautions = Self::cautions(facts);
+        for fact in facts {
+            self.say(Entity::Part(id), fact);
+        }
         let part = &mut self.circuit.parts[id.index()];
         part.cautions.extend(cautions);
         for fact in facts {
@@ -130,7 +139,7 @@ impl Lowering {
 
     fn terminal(&mut self, part: &str, terminal: &str, span: halfsplit_base::Span) {
         let name = format!("{part}:{terminal}");
-        if self.names.find_point(&name).is_none() {
+        if self.names.points_called(&name).is_empty() {
             let point = self.add_point(&name, std::slice::from_ref(&name), PointKind::Terminal);
             let place = self.place(span);
             self.point_places.insert(point, place);

@@ -43,7 +43,13 @@ impl Lowering {
             coil = coil.or(self.coil(part, inner, fact));
         }
         for inner in fact.all("return") {
-            self.module_return(part, inner, &mut ground);
+            self.module_return(part, inner, "pins", &mut ground);
+        }
+        // A module that names no ground pins of its own has those of its feeds.
+        if ground.is_none() {
+            for inner in fact.all("feed") {
+                self.module_return(part, inner, "return", &mut ground);
+            }
         }
         for inner in &fact.facts {
             match inner.keyword() {
@@ -147,7 +153,10 @@ impl Lowering {
         self.role(part, fact, "from", PinRole::LoadFeed);
         self.role(part, fact, "to", PinRole::LoadReturn);
         let kind = BranchKind::Load { ohms, active: when(fact) };
-        self.add_branch(part, a, b, kind, fact.span);
+        let branch = self.add_branch(part, a, b, kind, fact.span);
+        if let Some(volts) = fact.quantity("volts").and_then(|q| q.value.value) {
+            self.rated.insert(branch, volts);
+        }
     }
 
     fn filament(&mut self, part: PartId, fact: &Fact) {
@@ -170,8 +179,8 @@ impl Lowering {
         })
     }
 
-    fn module_return(&mut self, part: PartId, fact: &Fact, ground: &mut Option<PointId>) {
-        for pin in fact.words("pins") {
+    fn module_return(&mut self, part: PartId, fact: &Fact, slot: &str, ground: &mut Option<PointId>) {
+        for pin in fact.words(slot) {
             let Some(outside) = self.pin(Some(part), pin.value, pin.span) else { continue };
             self.roles.insert(outside, PinRole::Return);
             let inside = self.part_side(outside);
@@ -249,6 +258,12 @@ impl Lowering {
     fn output(&mut self, part: PartId, fact: &Fact, branch: BranchId) {
         let Some(name) = fact.name("name") else { return };
         let full = format!("{}.{}", self.circuit.part(part).name, name.value);
+        for inner in &fact.facts {
+            self.say(Entity::Output(branch), inner);
+        }
+        if !self.claim(&full, name.span) {
+            return;
+        }
         self.circuit.outputs.push((full.clone(), branch));
         self.names.add_output(&full, name.value, branch);
         self.mention(name.span, Entity::Output(branch), true);

@@ -19,7 +19,7 @@ use halfsplit_circuit::{
 use halfsplit_syntax::{Fact, SyntaxError};
 
 use crate::{
-    Allow, Entity, Mention, Model, PinRole, Place, Problem, ProblemKind, Vehicle, Wire,
+    Allow, Entity, Mention, Model, PinRole, Place, Problem, ProblemKind, SupplyKind, Vehicle, Wire,
     names::{NameError, Names, look},
 };
 
@@ -32,6 +32,10 @@ pub fn lower(files: &Files, file: FileId) -> Model {
     lowering.connect_all(&parse.facts);
     lowering.finish(parse.errors)
 }
+
+/// How many names are looked through for a likely slip before they are only called
+/// unknown: a file with more wrong names than this is wrong in another way.
+const MOST_SEARCHES: usize = 100;
 
 struct Lowering {
     file: FileId,
@@ -47,7 +51,16 @@ struct Lowering {
     connector_places: HashMap<ConnectorId, Place>,
     point_places: HashMap<PointId, Place>,
     branch_places: HashMap<BranchId, Place>,
+    said: HashMap<(Entity, &'static str), Place>,
+    supplies: BTreeMap<PartId, SupplyKind>,
+    rated: BTreeMap<BranchId, f64>,
     mentions: Vec<Mention>,
+    /// `allow` lines in the blocks of connectors, until every name is declared.
+    waiting: Vec<(Entity, Fact)>,
+    /// How often every name was looked through for a likely slip.
+    searches: usize,
+    /// Cavities of all connectors.
+    cavities: usize,
     /// Declared names by the form in which look-alikes are equal.
     looks: HashMap<String, (String, Place)>,
     /// The part that a top-level statement declared, by the statement's start.
@@ -70,7 +83,13 @@ impl Lowering {
             connector_places: HashMap::new(),
             point_places: HashMap::new(),
             branch_places: HashMap::new(),
+            said: HashMap::new(),
+            supplies: BTreeMap::new(),
+            rated: BTreeMap::new(),
             mentions: Vec::new(),
+            waiting: Vec::new(),
+            searches: 0,
+            cavities: 0,
             looks: HashMap::new(),
             declared: HashMap::new(),
         }
@@ -98,6 +117,9 @@ impl Lowering {
             connector_places: self.connector_places,
             point_places: self.point_places,
             branch_places: self.branch_places,
+            said: self.said,
+            supplies: self.supplies,
+            rated: self.rated,
             mentions: self.mentions,
         }
     }
@@ -113,6 +135,12 @@ impl Lowering {
     fn mention(&mut self, span: Span, entity: Entity, declares: bool) {
         let place = self.place(span);
         self.mentions.push(Mention { place, entity, declares });
+    }
+
+    /// Remembers where a statement says something about an item.
+    fn say(&mut self, item: Entity, fact: &Fact) {
+        let place = self.place(fact.span);
+        self.said.entry((item, fact.keyword())).or_insert(place);
     }
 
     fn add_part(&mut self, name: &str, kind: PartKind, label: String) -> PartId {
@@ -176,22 +204,45 @@ impl Lowering {
     /// Finds the point that a pin stands for. Inside a part, its own
     /// connectors and terminals come first.
     fn pin(&mut self, owner: Option<PartId>, written: &str, span: Span) -> Option<PointId> {
-        let own = owner.map(|id| self.circuit.part(id).name.clone());
+        let own = owner.map(|id| self.circuit.part(id).name.as_str());
         let found = own
             .and_then(|own| {
                 let by_connector = self.names.find_point(&format!("{own}.{written}"));
                 by_connector.or_else(|| self.names.find_point(&format!("{own}:{written}")))
             })
-            .map_or_else(|| self.names.point(written), Ok);
+            .or_else(|| self.names.find_point(written));
         match found {
-            Ok(point) => {
+            Some(point) => {
                 self.mention(span, Entity::Point(point), false);
                 Some(point)
             }
-            Err(error) => {
+            None => {
+                let error = self.pin_error(written);
                 self.report_pin(written, span, error);
                 None
             }
+        }
+    }
+
+    fn pin_error(&mut self, written: &str) -> NameError {
+        let called = self.names.points_called(written);
+        if called.len() > 1 {
+            let candidates = called.iter().map(|&id| self.circuit.point(id).name.clone()).collect();
+            return NameError::Ambiguous { candidates };
+        }
+        let near = self.near(|names| names.point(written).err());
+        NameError::Unknown { near }
+    }
+
+    /// The likely slip, unless too many were looked for already.
+    fn near(&mut self, search: impl FnOnce(&Names) -> Option<NameError>) -> Option<String> {
+        self.searches += 1;
+        if self.searches > MOST_SEARCHES {
+            return None;
+        }
+        match search(&self.names)? {
+            NameError::Unknown { near } => near,
+            NameError::Ambiguous { .. } => None,
         }
     }
 

@@ -1,0 +1,179 @@
+//! Each fault once: what a reported fault touches is not reported again as missing something.
+
+use std::collections::BTreeSet;
+
+use halfsplit_circuit::{CavityRole, ConnectorId, PointId, PointKind};
+use halfsplit_model::{Place, ProblemKind};
+
+use crate::survey::{Survey, ends};
+
+/// Slips of the parser that leave every name of the line where it belongs.
+const HARMLESS: [&str; 10] = [
+    "missing-header",
+    "wrong-version",
+    "missing-unit",
+    "wrong-unit",
+    "unknown-unit",
+    "unknown-colour",
+    "decimal-comma",
+    "range-spelling",
+    "smart-quote",
+    "too-many-errors",
+];
+
+/// Doubts everything that the parser's and the lowering's faults touch.
+pub(crate) fn reported(survey: &mut Survey) {
+    let model = survey.model;
+    let mut touched: Vec<PointId> = Vec::new();
+    for error in &model.syntax {
+        if !HARMLESS.contains(&error.rule) {
+            let place = Place { file: model.file, span: error.span };
+            named_on_line(survey, place, &mut touched);
+        }
+    }
+    for problem in &model.problems {
+        let names = &model.names;
+        match &problem.kind {
+            ProblemKind::UnknownName { near, .. } => {
+                named_on_line(survey, problem.place, &mut touched);
+                touched.extend(near.iter().flat_map(|near| names.points_called(near)));
+            }
+            ProblemKind::AmbiguousName { written, candidates } => {
+                named_on_line(survey, problem.place, &mut touched);
+                touched.extend(candidates.iter().flat_map(|name| names.points_called(name)));
+                touched.extend(names.points_called(written));
+            }
+            ProblemKind::HalfMissing { halves, .. } => {
+                named_on_line(survey, problem.place, &mut touched);
+                touched.extend(halves.iter().flat_map(|name| names.points_called(name)));
+            }
+            ProblemKind::NoSuchCavity { connector, .. } => {
+                named_on_line(survey, problem.place, &mut touched);
+                let connectors = names.connectors_called(connector).to_vec();
+                touched.extend(connectors.into_iter().flat_map(|id| survey.points_in(id)));
+            }
+            ProblemKind::DuplicateName { name, other, .. } => {
+                if name == other {
+                    named_on_line(survey, problem.place, &mut touched);
+                }
+            }
+            ProblemKind::TooManyCavities { .. } | ProblemKind::CavityTwice { .. } | ProblemKind::NoTitle => {}
+        }
+    }
+    for point in touched {
+        survey.doubt(point);
+    }
+}
+
+/// The points of everything that a line names.
+fn named_on_line(survey: &Survey, place: Place, touched: &mut Vec<PointId>) {
+    let names = &survey.model.names;
+    // Longer lines are no statements; what they name is not worth the time.
+    let words = survey.line(place).split([' ', '\t', ',', '{', '}', '"', '\r']).take(40);
+    for word in words.filter(|word| !word.is_empty()) {
+        touched.extend(names.points_called(word));
+        if let Some(part) = names.find_part(word) {
+            touched.extend(survey.points_of(part));
+        }
+    }
+}
+
+/// Finds the wires that sit in a wrong place, and doubts the pins around them.
+pub(crate) fn misplaced(survey: &mut Survey) {
+    let crowds = crowds(survey);
+    let mut touched: Vec<PointId> = Vec::new();
+    let mut muddled: BTreeSet<ConnectorId> = crowds.iter().map(|crowd| crowd.connector).collect();
+    for wire in &survey.model.wires {
+        for (point, _) in ends(wire) {
+            if is_loose_end(survey, point) {
+                touched.push(point);
+            }
+            if let (true, Some(connector)) = (is_taken(survey, point), connector_of(survey, point)) {
+                muddled.insert(connector);
+            }
+        }
+    }
+    touched.extend(muddled.iter().flat_map(|&connector| survey.points_in(connector)));
+    let lonely = lonely_halves(survey, &muddled);
+    touched.extend(lonely.iter().flat_map(|lonely| [lonely.wired, lonely.empty]));
+    for point in touched {
+        survey.doubt(point);
+    }
+    survey.crowds = crowds;
+    survey.lonely = lonely;
+}
+
+/// The connector that a point is a cavity of.
+pub(crate) fn connector_of(survey: &Survey, point: PointId) -> Option<ConnectorId> {
+    match survey.circuit().point(point).kind {
+        PointKind::Cavity { connector, .. } => Some(connector),
+        _ => None,
+    }
+}
+
+/// Whether a cavity is said to hold no wire that this file draws.
+pub(crate) fn is_taken(survey: &Survey, point: PointId) -> bool {
+    let role = survey.cavity_role(point);
+    matches!(role, Some(CavityRole::Blank | CavityRole::Spare | CavityRole::Elsewhere))
+}
+
+/// A cavity that holds more wires than it says.
+pub(crate) struct Crowd {
+    pub(crate) connector: ConnectorId,
+    pub(crate) point: PointId,
+}
+
+fn crowds(survey: &Survey) -> Vec<Crowd> {
+    let mut crowds = Vec::new();
+    for (index, point) in survey.circuit().points.iter().enumerate() {
+        let PointKind::Cavity { connector, .. } = point.kind else { continue };
+        let point = PointId(index as u32);
+        let most = match survey.cavity_role(point) {
+            Some(CavityRole::DoubleCrimp) => 2,
+            _ => 1,
+        };
+        if survey.wires_at(point).nth(most).is_some() {
+            crowds.push(Crowd { connector, point });
+        }
+    }
+    crowds
+}
+
+/// A cavity of an inline connector with a wire on one half only.
+pub(crate) struct Lonely {
+    pub(crate) connector: ConnectorId,
+    pub(crate) wired: PointId,
+    pub(crate) empty: PointId,
+}
+
+/// Leaves out what other findings speak of already.
+fn lonely_halves(survey: &Survey, muddled: &BTreeSet<ConnectorId>) -> Vec<Lonely> {
+    let mut lonely = Vec::new();
+    for (index, connector) in survey.circuit().connectors.iter().enumerate() {
+        let id = ConnectorId(index as u32);
+        if connector.owner.is_some() || muddled.contains(&id) {
+            continue;
+        }
+        for cavity in &connector.cavities {
+            let [Some(first), Some(second)] = cavity.points else { continue };
+            let count = |point| survey.wires_at(point).count();
+            let (wired, empty) = match (count(first), count(second)) {
+                (1, 0) => (first, second),
+                (0, 1) => (second, first),
+                _ => continue,
+            };
+            let said = matches!(cavity.role, CavityRole::Elsewhere | CavityRole::Blank | CavityRole::Spare);
+            if !said && !survey.doubts(wired) && !survey.doubts(empty) {
+                lonely.push(Lonely { connector: id, wired, empty });
+            }
+        }
+    }
+    lonely
+}
+
+/// Whether a point is a splice with one wire and nothing else.
+pub(crate) fn is_loose_end(survey: &Survey, point: PointId) -> bool {
+    survey.circuit().point(point).kind == PointKind::Splice
+        && survey.wires_at(point).count() == 1
+        && survey.branches_at(point).count() <= 1
+}

@@ -1,0 +1,76 @@
+//! `load-without-feed`.
+
+use std::collections::BTreeMap;
+
+use halfsplit_circuit::{BranchId, Key, PointId};
+
+use crate::{
+    Rule,
+    rule::Found,
+    survey::{Survey, list},
+};
+
+pub(super) const RULE: Rule = rule!("load-without-feed", Error, check);
+
+fn check(survey: &Survey, found: &mut Found) {
+    if !survey.reach.has_supply {
+        return;
+    }
+    for (net, loads) in unfed(survey) {
+        let Some(&first) = loads.first() else { continue };
+        let Some(place) = survey.branch_place(first) else { continue };
+        let branch = survey.circuit().branch(first);
+        let pin = outside(survey, branch.a);
+        let wires = survey.wires_of(&survey.nets()[net]);
+        let mut parts: Vec<&str> = loads.iter().map(|&l| survey.part_name(survey.circuit().branch(l).part)).collect();
+        parts.dedup();
+        let why = match (wires.len(), survey.reach.ground[branch.a.index()], survey.reach.is_fed(branch.a)) {
+            (0, ..) => format!("no wire ends at {pin}"),
+            (_, true, _) => format!("{pin} is joined to ground by {}", survey.wires_in_words(&wires)),
+            (_, _, true) => format!("no key position both feeds {pin} and gives its current a way back"),
+            (1, ..) => format!("{} ends where nothing feeds it", survey.wire_name(wires[0])),
+            _ => format!("{} lead to no supply, fuse or output", survey.wires_in_words(&wires)),
+        };
+        let mut detail = found.add(place, format!("nothing feeds {} at {pin}: {why}", list(&parts)));
+        for wire in wires.iter().take(3) {
+            detail = detail.with(survey.wire_place(wire), format!("{} is all that is joined to it", survey.wire_name(wire)));
+        }
+        detail.help("draw the wire, fuse or contact that is missing; where it is in another file, mark the cavity `elsewhere`");
+    }
+}
+
+/// Loads that no supply reaches in any key position, by the net of their feed pin.
+fn unfed(survey: &Survey) -> BTreeMap<usize, Vec<BranchId>> {
+    let mut by_net: BTreeMap<usize, Vec<BranchId>> = BTreeMap::new();
+    for (id, branch) in survey.loads() {
+        let [a, b] = [branch.a, branch.b];
+        let both = |feed: PointId, back: PointId| {
+            Key::ALL.iter().any(|&k| survey.reach.is_fed_in(k, feed) && survey.reach.is_returned_in(k, back))
+        };
+        let lacks_only_return = survey.reach.is_fed(a) && !survey.reach.is_returned(b);
+        let sound = both(a, b) || survey.reach.is_turned(a, b) || lacks_only_return;
+        if !sound && !doubtful(survey, a) {
+            by_net.entry(survey.net_of(a)).or_default().push(id);
+        }
+    }
+    by_net
+}
+
+/// Whether another finding already speaks of a pin.
+pub(super) fn doubtful(survey: &Survey, point: PointId) -> bool {
+    survey.nets()[survey.net_of(point)].points.iter().any(|&p| survey.doubts(p))
+}
+
+/// The name of a pin from outside: of a cavity its wire side.
+pub(super) fn outside<'m>(survey: &Survey<'m>, point: PointId) -> &'m str {
+    match survey.circuit().point(point).kind {
+        halfsplit_circuit::PointKind::Cavity { connector, cavity, .. } => {
+            let connector = survey.circuit().connector(connector);
+            match connector.cavities.get(cavity as usize).and_then(|c| c.points[0]) {
+                Some(wire_side) if connector.owner.is_some() => survey.point_name(wire_side),
+                _ => survey.point_name(point),
+            }
+        }
+        _ => survey.point_name(point),
+    }
+}

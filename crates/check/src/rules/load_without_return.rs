@@ -1,0 +1,64 @@
+//! `load-without-return`.
+
+use std::collections::BTreeMap;
+
+use halfsplit_circuit::{BranchId, PointId, PointKind};
+
+use crate::{
+    Rule,
+    rule::Found,
+    survey::{Survey, list},
+};
+
+use super::load_without_feed::{doubtful, outside};
+
+pub(super) const RULE: Rule = rule!("load-without-return", Error, check);
+
+fn check(survey: &Survey, found: &mut Found) {
+    if !survey.reach.has_supply {
+        return;
+    }
+    for (net, loads) in unreturned(survey) {
+        let Some(&first) = loads.first() else { continue };
+        let Some(place) = survey.branch_place(first) else { continue };
+        let branch = survey.circuit().branch(first);
+        let mut parts: Vec<&str> = loads.iter().map(|&l| survey.part_name(survey.circuit().branch(l).part)).collect();
+        parts.dedup();
+        if survey.circuit().point(branch.b).kind == PointKind::Inside {
+            let part = list(&parts);
+            found
+                .add(place, format!("the current of {part} has no way back: none of its lines names a ground pin that is wired"))
+                .help("name the ground pins in a `return` line, and draw their wires to ground");
+            continue;
+        }
+        let pin = outside(survey, branch.b);
+        let wires = survey.wires_of(&survey.nets()[net]);
+        let why = match wires.len() {
+            0 => format!("no wire ends at {pin}"),
+            1 => format!("{} ends where nothing leads to ground", survey.wire_name(wires[0])),
+            _ => format!("{} lead to no ground point or battery post", survey.wires_in_words(&wires)),
+        };
+        let mut detail = found.add(place, format!("the current of {} has no way back from {pin}: {why}", list(&parts)));
+        for wire in wires.iter().take(3) {
+            detail = detail.with(survey.wire_place(wire), format!("{} is all that is joined to it", survey.wire_name(wire)));
+        }
+        detail.help("draw the ground wire that is missing; where it is in another file, mark the cavity `elsewhere`");
+    }
+}
+
+/// Loads from which current does not get back in any key position, by the net of their ground pin.
+fn unreturned(survey: &Survey) -> BTreeMap<usize, Vec<BranchId>> {
+    let mut by_net: BTreeMap<usize, Vec<BranchId>> = BTreeMap::new();
+    for (id, branch) in survey.loads() {
+        let [a, b] = [branch.a, branch.b];
+        let back = |point: PointId| survey.reach.is_returned(point);
+        let turned = survey.reach.is_turned(a, b);
+        // With no wire at either pin the part is not drawn yet; that is one finding, not two.
+        let bare = |point| survey.wires_of(&survey.nets()[survey.net_of(point)]).is_empty();
+        let undrawn = !survey.reach.is_fed(a) && bare(a) && bare(b);
+        if !back(b) && !turned && !undrawn && !doubtful(survey, b) {
+            by_net.entry(survey.net_of(b)).or_default().push(id);
+        }
+    }
+    by_net
+}

@@ -1,0 +1,22 @@
+//! `no-such-cavity`.
+
+use halfsplit_model::ProblemKind;
+
+use crate::{Rule, rule::Found, survey::Survey};
+
+pub(super) const RULE: Rule = rule!("no-such-cavity", Error, check);
+
+fn check(survey: &Survey, found: &mut Found) {
+    for problem in &survey.model.problems {
+        let ProblemKind::NoSuchCavity { connector, cavity, count, declared } = &problem.kind else { continue };
+        let cavities = match count {
+            0 => "no cavities".to_owned(),
+            1 => "one cavity".to_owned(),
+            n => format!("{n} cavities"),
+        };
+        found
+            .add(problem.place, format!("{connector} has {cavities}, and none is called `{cavity}`"))
+            .with(*declared, format!("{connector} is declared with {cavities}"))
+            .help("count the cavities on the car, blank ones too, or mend the number");
+    }
+}

@@ -1,0 +1,90 @@
+//! `supplies-joined`.
+
+use std::collections::BTreeMap;
+
+use halfsplit_circuit::{Branch, BranchId, BranchKind, PointId};
+use halfsplit_model::{Entity, SupplyKind};
+
+use crate::{
+    Rule,
+    rule::Found,
+    short::{culprit, passes_crowd, way},
+    survey::{Survey, list},
+};
+
+pub(super) const RULE: Rule = rule!("supplies-joined", Error, check);
+
+/// Something that supplies a net.
+#[derive(Clone, Copy, PartialEq)]
+enum Sort {
+    Supply,
+    Reference,
+    Fuse,
+}
+
+fn check(survey: &Survey, found: &mut Found) {
+    let mut by_net: BTreeMap<usize, Vec<(BranchId, PointId, Sort)>> = BTreeMap::new();
+    for (id, branch) in survey.circuit().branches() {
+        let (point, sort) = match branch.kind {
+            BranchKind::Source { .. } if survey.model.supplies.get(&branch.part) != Some(&SupplyKind::Generator) => {
+                (branch.a, Sort::Supply)
+            }
+            BranchKind::Reference { .. } => (branch.a, Sort::Reference),
+            BranchKind::Fuse { .. } if is_feeding(survey, id, branch) => (branch.b, Sort::Fuse),
+            _ => continue,
+        };
+        by_net.entry(survey.net_of(point)).or_default().push((id, point, sort));
+    }
+    for suppliers in by_net.values().filter(|s| s.len() > 1) {
+        let [first, second, ..] = suppliers[..] else { continue };
+        let sorts = suppliers.iter().map(|(.., sort)| sort);
+        // A fuse with its load side at the battery is turned round; that has a rule of its own.
+        if sorts.clone().any(|s| *s == Sort::Supply) && sorts.clone().filter(|s| **s != Sort::Fuse).count() == 1 {
+            continue;
+        }
+        let copper = |b: &Branch| b.kind.is_copper();
+        let Some(path) = way(survey, first.1, second.1, copper, None) else { continue };
+        if passes_crowd(survey, &path) {
+            continue;
+        }
+        let wire = culprit(survey, &path, first.1, second.1, copper).and_then(|id| survey.wire(id));
+        let place = match wire {
+            Some(wire) => survey.wire_place(wire),
+            None => match survey.name_place(Entity::Part(survey.circuit().branch(second.0).part)) {
+                Some(place) => place,
+                None => continue,
+            },
+        };
+        let names: Vec<String> = suppliers.iter().take(4).map(|&(id, ..)| name(survey, id)).collect();
+        let wires: Vec<_> = path.iter().filter_map(|&id| survey.wire(id)).collect();
+        let by = match wires.is_empty() {
+            true => "one bar".to_owned(),
+            false => survey.wires_in_words(&wires),
+        };
+        let mut detail = found.add(place, format!("{} feed the same net: {by} join them without a switch, relay or diode between", list(&names)));
+        for &(id, ..) in suppliers.iter().take(3) {
+            let place = survey.branch_place(id).filter(|p| *p != place);
+            detail = detail.with_some(place, format!("{} feeds it", name(survey, id)));
+        }
+        let help = match suppliers.iter().any(|(.., sort)| *sort == Sort::Reference) {
+            true => "each reference feeds its own sensors: one wire names the wrong pin or splice",
+            false => {
+                "pulling one of them leaves the wire live: one wire names the wrong fuse or splice; if the car really \
+                 is built so, `allow` it"
+            }
+        };
+        detail.help(help);
+    }
+}
+
+/// Whether a fuse feeds the net of its load side: not if it is turned round or copper leads around it.
+fn is_feeding(survey: &Survey, id: BranchId, fuse: &Branch) -> bool {
+    !survey.reach.reversed.contains(&id) && survey.net_of(fuse.a) != survey.net_of(fuse.b)
+}
+
+fn name(survey: &Survey, id: BranchId) -> String {
+    let circuit = survey.circuit();
+    let branch = circuit.branch(id);
+    let output = circuit.outputs.iter().find(|(_, output)| *output == id).map(|(name, _)| name.clone());
+    output.unwrap_or_else(|| survey.part_name(branch.part).to_owned())
+}

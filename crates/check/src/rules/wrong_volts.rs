@@ -1,0 +1,41 @@
+//! `wrong-volts`.
+
+use halfsplit_circuit::{BranchKind, Volts};
+use halfsplit_model::Entity;
+
+use crate::{
+    Rule,
+    rule::Found,
+    survey::{Survey, number},
+};
+
+pub(super) const RULE: Rule = rule!("wrong-volts", Warning, check);
+
+/// Beyond this ratio two voltages do not belong together: 12 V and 24 V do not, 12 V and 14.4 V do.
+const RATIO: f64 = 1.6;
+
+fn check(survey: &Survey, found: &mut Found) {
+    let Some(system) = survey.model.vehicle.system.filter(|&volts| volts > 0.0) else { return };
+    let far = |volts: Volts| volts > system * RATIO || volts * RATIO < system;
+    let supplies = survey.circuit().branches().filter(|(_, b)| matches!(b.kind, BranchKind::Source { .. })).count();
+    for (id, branch) in survey.circuit().branches() {
+        let part = survey.part_name(branch.part);
+        match branch.kind {
+            BranchKind::Lamp { rated, .. } if far(rated) => {
+                let Some(place) = survey.branch_place(id) else { continue };
+                found
+                    .add(place, format!("{part} is a lamp for {} V in a {} V vehicle", number(rated), number(system)))
+                    .help("mend one of the two; two lamps in series may be so on purpose");
+            }
+            // Two batteries in series make one supply, and each may have half the volts.
+            BranchKind::Source { volts, .. } if far(volts) && supplies == 1 => {
+                let place = survey.model.said(Entity::Part(branch.part), "volts").or_else(|| survey.branch_place(id));
+                let Some(place) = place else { continue };
+                found
+                    .add(place, format!("{part} gives {} V in a {} V vehicle", number(volts), number(system)))
+                    .help("mend one of the two");
+            }
+            _ => {}
+        }
+    }
+}

@@ -1,0 +1,271 @@
+//! What the rules look at: the model, with the ways from point to point indexed once.
+
+use std::collections::HashMap;
+
+use halfsplit_base::Files;
+use halfsplit_circuit::{
+    Branch, BranchId, BranchKind, CavityRole, Circuit, ConnectorId, PartId, PointId, PointKind, State,
+    net::{self, Net},
+};
+use halfsplit_model::{Entity, Model, Place, Wire, WireEnd};
+
+use crate::{
+    doubt::{self, Crowd, Lonely},
+    reach::Reach,
+    short::{self, Short},
+};
+
+/// A model and everything about it that more than one rule asks for.
+pub(crate) struct Survey<'m> {
+    pub(crate) model: &'m Model,
+    files: &'m Files,
+    wires_at: Vec<Vec<u32>>,
+    branches_at: Vec<Vec<BranchId>>,
+    wire_of: HashMap<BranchId, u32>,
+    names: HashMap<Entity, Place>,
+    points_of: HashMap<PartId, Vec<PointId>>,
+    nets: Vec<Net>,
+    net_of: Vec<u32>,
+    doubted: Vec<bool>,
+    /// Cavities that hold more wires than they say.
+    pub(crate) crowds: Vec<Crowd>,
+    /// Cavities of inline connectors that are wired on one half only.
+    pub(crate) lonely: Vec<Lonely>,
+    /// Supplies and references joined to ground, with the wire that is left out of every further walk.
+    pub(crate) shorts: Vec<Short>,
+    /// Where current can come from and go to.
+    pub(crate) reach: Reach,
+}
+
+impl<'m> Survey<'m> {
+    pub(crate) fn new(files: &'m Files, model: &'m Model) -> Survey<'m> {
+        let circuit = &model.circuit;
+        let points = circuit.points.len();
+        let mut survey = Survey {
+            model,
+            files,
+            wires_at: vec![Vec::new(); points],
+            branches_at: vec![Vec::new(); points],
+            wire_of: HashMap::new(),
+            names: HashMap::new(),
+            points_of: HashMap::new(),
+            nets: net::nets(circuit, &State::default()),
+            net_of: vec![0; points],
+            doubted: vec![false; points],
+            crowds: Vec::new(),
+            lonely: Vec::new(),
+            shorts: Vec::new(),
+            reach: Reach::default(),
+        };
+        survey.index();
+        doubt::reported(&mut survey);
+        doubt::misplaced(&mut survey);
+        survey.shorts = short::find(&survey);
+        survey.reach = Reach::of(&survey);
+        survey
+    }
+
+    fn index(&mut self) {
+        let circuit = &self.model.circuit;
+        for (index, wire) in self.model.wires.iter().enumerate() {
+            for (point, _) in ends(wire) {
+                let here = &mut self.wires_at[point.index()];
+                if here.last() != Some(&(index as u32)) {
+                    here.push(index as u32);
+                }
+            }
+            if let Some(branch) = wire.branch {
+                self.wire_of.insert(branch, index as u32);
+            }
+        }
+        for (id, branch) in circuit.branches() {
+            self.branches_at[branch.a.index()].push(id);
+            if branch.b != branch.a {
+                self.branches_at[branch.b.index()].push(id);
+            }
+        }
+        for mention in self.model.all_mentions().filter(|m| m.declares) {
+            self.names.entry(mention.entity).or_insert(mention.place);
+        }
+        for (index, net) in self.nets.iter().enumerate() {
+            for point in &net.points {
+                self.net_of[point.index()] = index as u32;
+            }
+        }
+        for (index, point) in circuit.points.iter().enumerate() {
+            let owner = match point.kind {
+                PointKind::Cavity { connector, .. } => circuit.connector(connector).owner,
+                PointKind::Inside => None,
+                _ => self.model.names.find_part(point.name.split(':').next().unwrap_or_default()),
+            };
+            if let Some(part) = owner {
+                self.points_of.entry(part).or_default().push(PointId(index as u32));
+            }
+        }
+    }
+
+    pub(crate) fn circuit(&self) -> &'m Circuit {
+        &self.model.circuit
+    }
+
+    /// The text of a place.
+    pub(crate) fn text(&self, place: Place) -> &str {
+        self.files.get(place.file).text.get(place.span.range()).unwrap_or_default()
+    }
+
+    /// The whole line in which a place begins.
+    pub(crate) fn line(&self, place: Place) -> &str {
+        let text = &self.files.get(place.file).text;
+        let at = (place.span.start as usize).min(text.len());
+        let (Some(before), Some(after)) = (text.get(..at), text.get(at..)) else { return "" };
+        let start = before.rfind('\n').map_or(0, |i| i + 1);
+        let end = after.find('\n').map_or(text.len(), |i| at + i);
+        &text[start..end]
+    }
+
+    pub(crate) fn part_name(&self, part: PartId) -> &'m str {
+        &self.circuit().part(part).name
+    }
+
+    pub(crate) fn point_name(&self, point: PointId) -> &'m str {
+        &self.circuit().point(point).name
+    }
+
+    pub(crate) fn wire_name(&self, wire: &Wire) -> &'m str {
+        self.part_name(wire.part)
+    }
+
+    /// Where the name of a thing is declared.
+    pub(crate) fn name_place(&self, entity: Entity) -> Option<Place> {
+        self.names.get(&entity).copied().or_else(|| self.model.declaration(entity))
+    }
+
+    /// Where the name of a wire is declared.
+    pub(crate) fn wire_place(&self, wire: &Wire) -> Place {
+        self.names.get(&Entity::Part(wire.part)).copied().unwrap_or(wire.place)
+    }
+
+    /// The statement that says a branch, or the part that it belongs to.
+    pub(crate) fn branch_place(&self, branch: BranchId) -> Option<Place> {
+        let part = self.circuit().branch(branch).part;
+        self.model.branch_place(branch).or_else(|| self.model.declaration(Entity::Part(part)))
+    }
+
+    /// The wires that end at a point, in text order.
+    pub(crate) fn wires_at(&self, point: PointId) -> impl Iterator<Item = &'m Wire> + '_ {
+        self.wires_at[point.index()].iter().map(|&i| &self.model.wires[i as usize])
+    }
+
+    /// The wire that a branch is.
+    pub(crate) fn wire(&self, branch: BranchId) -> Option<&'m Wire> {
+        self.wire_of.get(&branch).map(|&i| &self.model.wires[i as usize])
+    }
+
+    /// The branches that end at a point.
+    pub(crate) fn branches_at(&self, point: PointId) -> impl Iterator<Item = (BranchId, &'m Branch)> + '_ {
+        self.branches_at[point.index()].iter().map(|&id| (id, self.circuit().branch(id)))
+    }
+
+    /// The pins, terminals and points of a part.
+    pub(crate) fn points_of(&self, part: PartId) -> &[PointId] {
+        self.points_of.get(&part).map_or(&[], Vec::as_slice)
+    }
+
+    /// Every net with everything mated.
+    pub(crate) fn nets(&self) -> &[Net] {
+        &self.nets
+    }
+
+    /// Which net a point is in, as an index of [`Survey::nets`].
+    pub(crate) fn net_of(&self, point: PointId) -> usize {
+        self.net_of[point.index()] as usize
+    }
+
+    /// The wires of a net, in text order.
+    pub(crate) fn wires_of(&self, net: &Net) -> Vec<&'m Wire> {
+        net.branches.iter().filter_map(|&branch| self.wire(branch)).collect()
+    }
+
+    /// Whether another finding already speaks of a point, so that what seems to be missing there may not be.
+    pub(crate) fn doubts(&self, point: PointId) -> bool {
+        self.doubted[point.index()]
+    }
+
+    /// The same, but for the loose ends of wires.
+    pub(crate) fn doubts_but_loose(&self, point: PointId) -> bool {
+        self.doubts(point) && !doubt::is_loose_end(self, point)
+    }
+
+    pub(crate) fn doubt(&mut self, point: PointId) {
+        self.doubted[point.index()] = true;
+    }
+
+    /// The points of a connector, both halves.
+    pub(crate) fn points_in(&self, connector: ConnectorId) -> impl Iterator<Item = PointId> + use<'m> {
+        self.circuit().connector(connector).cavities.iter().flat_map(|c| c.points).flatten()
+    }
+
+    /// Whether the wire at a point is drawn in another file.
+    pub(crate) fn is_elsewhere(&self, point: PointId) -> bool {
+        self.cavity_role(point) == Some(CavityRole::Elsewhere)
+    }
+
+    /// The role of a point's cavity.
+    pub(crate) fn cavity_role(&self, point: PointId) -> Option<CavityRole> {
+        match self.circuit().point(point).kind {
+            PointKind::Cavity { connector, cavity, .. } => {
+                self.circuit().connector(connector).cavities.get(cavity as usize).map(|c| c.role)
+            }
+            _ => None,
+        }
+    }
+
+    /// The branches that draw current, and those whose current a rule has to account for.
+    pub(crate) fn loads(&self) -> impl Iterator<Item = (BranchId, &'m Branch)> + use<'m> {
+        self.circuit().branches().filter(|(_, b)| {
+            matches!(
+                b.kind,
+                BranchKind::Load { .. }
+                    | BranchKind::Lamp { .. }
+                    | BranchKind::Coil { .. }
+                    | BranchKind::Feed { .. }
+            )
+        })
+    }
+
+    /// The wires of a net in words: `W7 and SP10`'s wires, the first few.
+    pub(crate) fn wires_in_words(&self, wires: &[&Wire]) -> String {
+        let mut names: Vec<&str> = wires.iter().take(4).map(|w| self.wire_name(w)).collect();
+        let rest = format!("{} more", wires.len().saturating_sub(4));
+        if wires.len() > 4 {
+            names.push(&rest);
+        }
+        list(&names)
+    }
+}
+
+/// The ends of a wire that are joined to something.
+pub(crate) fn ends(wire: &Wire) -> impl Iterator<Item = (PointId, Place)> + '_ {
+    wire.ends.iter().filter_map(|end| match end {
+        WireEnd::Point(point, place) => Some((*point, *place)),
+        WireEnd::Stub(_) | WireEnd::Lost => None,
+    })
+}
+
+/// `W1`, `W1 and W2`, `W1, W2 and W3`.
+pub(crate) fn list<S: AsRef<str>>(names: &[S]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.as_ref().to_owned(),
+        [first @ .., last] => {
+            let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
+            format!("{} and {}", first.join(", "), last.as_ref())
+        }
+    }
+}
+
+/// A number as people write it: at most two digits behind the point, none that say nothing.
+pub(crate) fn number(value: f64) -> String {
+    let text = format!("{value:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
