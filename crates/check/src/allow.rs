@@ -63,9 +63,7 @@ impl Cover {
         }
         // A pin has no statement of its own where no line speaks of it.
         let statement = match item {
-            Entity::Point(point) if survey.model.names.find_part(survey.point_name(point)).is_none() => {
-                None
-            }
+            Entity::Point(point) if survey.model.names.find_part(survey.point_name(point)).is_none() => None,
             item => survey.model.declaration(item),
         };
         Cover::Items(items, statement)

@@ -114,6 +114,7 @@ registry! {
         "range-spelling"
         "smart-quote"
         "unclosed-text"
+        "unquoted-text"
         "unknown-character"
         "unknown-colour"
         "unknown-word"
