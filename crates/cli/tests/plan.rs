@@ -79,7 +79,8 @@ fn the_default_keeps_unlisted_equipment_and_says_its_own_number() {
     assert!(minutes(&plan) > 9.8, "more suspects cost more minutes: {}", minutes(&plan));
     // S01's traps: with every sensor's connector known, W7 is not beside B4, and the module comes last.
     let (targets, conclusion) = way(&plan, "B4");
-    assert_eq!(targets, ["X35", "X21", "X34"]);
+    // X34 convicts; 470 ohm across the leads then tells a short that left from an open that only looks healed.
+    assert_eq!(targets, ["X35", "X21", "X34", "X35:1"]);
     assert!(conclusion.starts_with("B4: ") && !conclusion.contains("W7") && !conclusion.contains("A10"));
     for step in plan["steps"].as_array().unwrap() {
         let last = step["outcomes"].as_array().unwrap().last().unwrap();
@@ -112,5 +113,5 @@ fn a_sound_reading_and_an_unknown_fact_are_told() {
 fn the_page_as_a_technician_reads_it() {
     let out = halfsplit(&[&["plan", CIRCUIT], &READING[..], &["--suspects", "file-only"]].concat());
     let page = String::from_utf8(out.stdout).unwrap();
-    insta::assert_snapshot!("plan for X35:1 reads 0.235 V", page);
+    insta::assert_snapshot!("shared_reference", page);
 }

@@ -71,7 +71,12 @@ pub(crate) enum Action {
     /// Read at the meter place, everything as it is.
     Look,
     /// Read somewhere else.
-    Probe(usize),
+    Probe {
+        /// Position in [`Hunt::probes`].
+        at: usize,
+        /// Whether the inline connectors that are out are mated again first.
+        remate: bool,
+    },
 }
 
 /// Whether the wire is live, fed from outside, or dead.
@@ -219,7 +224,13 @@ impl<'h, 'c> Hunt<'h, 'c> {
                 actions.extend((0..self.blacks.len()).map(|b| Action::Cut { tap, black: b as u8 }));
             }
         }
-        actions.extend((0..self.probes.len()).map(Action::Probe));
+        let again = self.allowed.unplug && self.taps.iter().any(|tap| tap.inline);
+        for at in 0..self.probes.len() {
+            actions.push(Action::Probe { at, remate: false });
+            if again && self.probes[at].load == Load::None {
+                actions.push(Action::Probe { at, remate: true });
+            }
+        }
         actions
     }
 
@@ -314,15 +325,20 @@ impl<'h, 'c> Hunt<'h, 'c> {
                 let (cut, view, second) = self.apply(dead, Action::Part { tap, remate: false })?;
                 return Some((cut, view, first + second));
             }
-            Action::Probe(at) => {
-                if rig.phase != Phase::Live {
+            Action::Probe { at, remate } => {
+                let inlines = self.inlines(rig.parted);
+                if rig.phase != Phase::Live || (remate && inlines == 0) {
                     return None;
+                }
+                if remate {
+                    minutes += bits(inlines).map(|t| self.remating(t)).sum::<Minutes>();
+                    next.parted &= !inlines;
                 }
                 let probe = &self.probes[at];
                 minutes += self.reaching(rig.reached, probe.place) + probe.extra;
                 next.reached |= 1 << probe.place;
                 let look = readings::Look::Probe(at);
-                let view = View { parted: rig.parted, phase: Phase::Live, black: 0, look };
+                let view = View { parted: next.parted, phase: Phase::Live, black: 0, look };
                 return Some((next, view, minutes));
             }
         }
@@ -361,7 +377,11 @@ impl Problem for Hunt<'_, '_> {
         let recovered = self.inlines(rig.parted) != 0 && self.has_recovered(set, rig);
         let mut moves = Vec::new();
         for at in 0..self.actions.len() {
-            if matches!(self.actions[at], Action::Part { remate: true, .. }) && !recovered {
+            let mates = matches!(
+                self.actions[at],
+                Action::Part { remate: true, .. } | Action::Probe { remate: true, .. }
+            );
+            if mates && !recovered {
                 continue;
             }
             let Some((next, view, minutes)) = self.apply(rig, self.actions[at]) else { continue };

@@ -114,7 +114,7 @@ fn aim(case: &Case<'_>, hunt: &Hunt<'_, '_>, rig: Rig, action: Action) -> (StepK
             let fresh = hunt.source_tap.filter(|&t| rig.parted >> t & 1 == 0);
             (kind, fresh.map_or_else(|| of_point(hunt.home), of_tap))
         }
-        Action::Probe(at) => (StepKind::Probe, of_point(hunt.probes[at].red)),
+        Action::Probe { at, .. } => (StepKind::Probe, of_point(hunt.probes[at].red)),
     };
     (kind, target, place)
 }
@@ -153,12 +153,12 @@ fn instruction(
             format!("Key as before: feed {volts:.1} V from a bench source through 470 Ω into {red}; read volts there.")
         }
         Action::Look => format!("Read volts at {red}, everything mated, black lead on {black}."),
-        Action::Probe(at) => {
+        Action::Probe { at, .. } => {
             let probe = &hunt.probes[at];
             let (red, black) = (words::black(bench, probe.red), words::black(bench, probe.black));
             match probe.load {
                 Load::Lamp => format!("Hang a 21 W lamp from {red} to {black}, everything mated; read volts across it."),
-                _ => format!("Read volts at {red}, everything as it is, black lead on {black}."),
+                _ => format!("Read volts at {red}, the rest as it is, black lead on {black}."),
             }
         }
         _ if *measure == Measure::Ohms => {
