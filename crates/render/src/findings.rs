@@ -51,8 +51,7 @@ fn one(files: &Files, finding: &Finding, look: Look) -> String {
         Severity::Note => (ReportKind::Custom("Note", Color::Blue), Color::Blue),
     };
     let name = |id| files.get(id).path.display().to_string();
-    let config =
-        Config::default().with_color(look.colour).with_index_type(IndexType::Byte);
+    let config = Config::default().with_color(look.colour).with_index_type(IndexType::Byte);
     let span = (name(finding.file), finding.span.range());
     let mark = finding.fix.as_ref().map_or("here", |fix| &fix.title);
     let mut report = Report::build(kind, span.clone())
@@ -75,7 +74,9 @@ fn one(files: &Files, finding: &Finding, look: Look) -> String {
     let cache = ariadne::sources(sources.iter().map(|&id| (name(id), files.get(id).text.to_string())));
     let mut out = Vec::new();
     match report.finish().write(cache, &mut out) {
-        Ok(()) => String::from_utf8_lossy(&out).lines().map(|line| line.trim_end().to_owned() + "\n").collect(),
+        Ok(()) => {
+            String::from_utf8_lossy(&out).lines().map(|line| line.trim_end().to_owned() + "\n").collect()
+        }
         // Drawing into memory cannot fail; should it ever, the finding itself still gets through.
         Err(_) => plain(files, finding),
     }

@@ -44,6 +44,7 @@ pub fn page(plan: &Plan, heading: &Heading) -> Vec<Block> {
         page.push(Block::Words(end.words.clone()));
     }
     page.extend(plan.steps.iter().map(step));
+    page.extend(nothing_fits(plan));
     page.extend(proof(plan));
     page.extend(dead_wire(plan));
     page.extend(feeds(plan));
@@ -124,8 +125,28 @@ fn reads(outcome: &StepOutcome, unit: &str) -> String {
 
 fn leads(outcome: &StepOutcome) -> String {
     match &outcome.next {
+        Next::End(_) if outcome.range.is_none() => "stop: see \"If nothing fits\"".into(),
         Next::Step(id) => format!("step {id}: {}", outcome.units.join(", ")),
         Next::End(end) => end.words.clone(),
+    }
+}
+
+/// What every step says of a reading that no suspect gives, once for all of them.
+fn nothing_fits(plan: &Plan) -> Vec<Block> {
+    let mut lines: Vec<String> = Vec::new();
+    for step in &plan.steps {
+        for outcome in step.outcomes.iter().filter(|o| o.range.is_none()) {
+            if let Next::End(end) = &outcome.next {
+                let line = format!("{}: {}", if step.unit == "V" { "Volts" } else { "Ohms" }, end.words);
+                if !lines.contains(&line) {
+                    lines.push(line);
+                }
+            }
+        }
+    }
+    match lines.is_empty() {
+        true => Vec::new(),
+        false => vec![Block::Heading("If nothing fits".into()), Block::List(lines)],
     }
 }
 
