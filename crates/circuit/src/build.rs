@@ -154,18 +154,7 @@ impl Builder {
         if self.parts.insert(name.to_owned(), id).is_some() {
             self.problem.get_or_insert(BuildError::Duplicate(name.to_owned()));
         }
-        self.circuit.parts.push(Part {
-            name: name.to_owned(),
-            label: label.to_owned(),
-            kind,
-            suspicion: None,
-            reach: None,
-            place: String::new(),
-            note: String::new(),
-            cautions: Vec::new(),
-            pulls: matches!(kind, PartKind::Fuse | PartKind::Relay),
-            positions: Vec::new(),
-        });
+        self.circuit.parts.push(Part::new(name, label, kind));
         id
     }
 

@@ -152,6 +152,24 @@ pub struct Part {
     pub pulls: bool,
 }
 
+impl Part {
+    /// A part of which nothing more is known. Fuses and relays pull out of their sockets.
+    pub fn new(name: &str, label: &str, kind: PartKind) -> Part {
+        Part {
+            name: name.to_owned(),
+            label: label.to_owned(),
+            kind,
+            suspicion: None,
+            reach: None,
+            place: String::new(),
+            note: String::new(),
+            cautions: Vec::new(),
+            positions: Vec::new(),
+            pulls: matches!(kind, PartKind::Fuse | PartKind::Relay),
+        }
+    }
+}
+
 /// A danger, and what to do about it before working there.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Caution {

@@ -52,7 +52,7 @@ impl Lowering {
         halves: [String; 2],
     ) -> ConnectorId {
         let label = text(fact, "label");
-        let part = self.add_part(shown, PartKind::Connector, label);
+        let part = self.add_part(shown, PartKind::Connector, &label);
         self.describe(part, &fact.facts);
         let id = ConnectorId(self.circuit.connectors.len() as u32);
         let place = self.place(fact.span);

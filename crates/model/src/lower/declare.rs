@@ -87,10 +87,8 @@ impl Lowering {
             return None;
         }
         let label = text(fact, "label");
-        let id = self.add_part(name.value, kind, label);
+        let id = self.add_part(name.value, kind, &label);
         self.describe(id, &fact.facts);
-        let part = &mut self.circuit.parts[id.index()];
-        part.pulls = matches!(kind, PartKind::Fuse | PartKind::Relay);
         let place = self.place(fact.span);
         self.part_places.insert(id, place);
         self.declared.insert(fact.span.start, id);

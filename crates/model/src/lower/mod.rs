@@ -143,20 +143,9 @@ impl Lowering {
         self.said.entry((item, fact.keyword())).or_insert(place);
     }
 
-    fn add_part(&mut self, name: &str, kind: PartKind, label: String) -> PartId {
+    fn add_part(&mut self, name: &str, kind: PartKind, label: &str) -> PartId {
         let id = PartId(self.circuit.parts.len() as u32);
-        self.circuit.parts.push(Part {
-            name: name.to_owned(),
-            label,
-            kind,
-            suspicion: None,
-            reach: None,
-            place: String::new(),
-            note: String::new(),
-            cautions: Vec::new(),
-            positions: Vec::new(),
-            pulls: false,
-        });
+        self.circuit.parts.push(Part::new(name, label, kind));
         self.names.add_part(name, id);
         id
     }
