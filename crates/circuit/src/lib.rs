@@ -31,6 +31,7 @@ pub mod net;
 pub mod parts;
 pub mod solve;
 pub mod state;
+pub mod table;
 pub mod wire;
 
 pub use build::{BuildError, Builder, FeedSpec, ReferenceSpec, RelaySpec};
@@ -43,6 +44,7 @@ pub use net::{Net, Step, feed_path, net, nets, return_path};
 pub use parts::*;
 pub use solve::{Output, Solution, Solver};
 pub use state::{Key, State, When};
+pub use table::{Counts, Table};
 
 /// Resistance in ohms.
 pub type Ohms = f64;

@@ -1,8 +1,9 @@
 //! What a meter shows, the meter itself being part of the circuit.
 
 use crate::solve::islands::Islands;
-use crate::solve::network::{Corner, Extra, is_sane, siemens};
-use crate::solve::{Problem, Solver, Start, Work};
+use crate::solve::network::{Corner, Extra, Network, is_sane, siemens};
+use crate::solve::settle::Settled;
+use crate::solve::{Problem, Solver, Start};
 use crate::{Circuit, Fault, Ohms, PartId, PointId, ReadError, State, Volts, interval};
 
 /// Input resistance of the meter on volts ("a common amount for a modern digital
@@ -118,7 +119,7 @@ impl Meter {
     }
 
     /// The paths that the meter adds to the circuit.
-    fn paths(&self) -> Result<([Extra; 2], usize), Problem> {
+    pub(crate) fn paths(&self) -> Result<([Extra; 2], usize), Problem> {
         let input = Extra::plain(self.red, self.black, 1.0 / METER_INPUT);
         let (second, count) = match self.measure {
             Measure::Ohms => (input, 0),
@@ -186,14 +187,16 @@ impl Solver<'_> {
         }
         self.run(state, faults, &paths[..count], corner, Start::Rest)?;
         let work = self.work();
-        let islands = Islands::of(&work, count);
+        let islands = Islands::of(&work.network, &work.settled, count);
         let (red, black) = (work.place(meter.red), work.place(meter.black));
         let floating = !islands.same(red, black);
         if meter.quantity() == Quantity::Volts {
             let value = work.settled.volts[red] - work.settled.volts[black];
             return Ok(Nominal { value, floating });
         }
-        self.refuse_live(&work, &islands, red, black)?;
+        let (network, settled) = (&work.network, &work.settled);
+        let negative = self.circuit.negative.map(|point| work.place(point));
+        self.refuse_live(network, settled, &islands, negative, [red, black])?;
         if floating {
             return Ok(Nominal { value: f64::INFINITY, floating });
         }
@@ -225,21 +228,27 @@ impl Solver<'_> {
     }
 
     /// Refuses ohms where a source shares the leads' island, or where a lead rests on a live wire.
-    fn refuse_live(&self, work: &Work, islands: &Islands, red: usize, black: usize) -> Result<(), Problem> {
+    pub(crate) fn refuse_live(
+        &self,
+        network: &Network,
+        settled: &Settled,
+        islands: &Islands,
+        negative: Option<usize>,
+        leads: [usize; 2],
+    ) -> Result<(), Problem> {
         /// What still counts as dead, the limit for bus ohms in the worked scenarios.
         const DEAD: Volts = 0.05;
-        let ground = self.circuit.negative.map(|point| work.place(point));
+        let [red, black] = leads;
         let stands_live = |lead: usize| {
-            ground.is_some_and(|ground| {
-                islands.same(lead, ground)
-                    && (work.settled.volts[lead] - work.settled.volts[ground]).abs() >= DEAD
+            negative.is_some_and(|ground| {
+                islands.same(lead, ground) && (settled.volts[lead] - settled.volts[ground]).abs() >= DEAD
             })
         };
-        for (edge, part) in self.live_edges(work) {
-            let (a, _) = work.settled.ends[edge as usize];
+        for (edge, part) in self.live_edges(network) {
+            let (a, _) = settled.ends[edge as usize];
             let drives = |lead: usize| islands.same(a as usize, lead);
             let between = islands.same(red, black) && drives(red);
-            let on_a_lead = [red, black].into_iter().any(|lead| drives(lead) && stands_live(lead));
+            let on_a_lead = leads.into_iter().any(|lead| drives(lead) && stands_live(lead));
             if between || on_a_lead {
                 return Err(Problem::Live(part));
             }
@@ -248,8 +257,7 @@ impl Solver<'_> {
     }
 
     /// Every edge that drives something now.
-    fn live_edges<'w>(&'w self, work: &'w Work) -> impl Iterator<Item = (u32, PartId)> + 'w {
-        let network = &work.network;
+    fn live_edges<'w>(&'w self, network: &'w Network) -> impl Iterator<Item = (u32, PartId)> + 'w {
         let outputs = network.devices.iter().filter(move |device| {
             device.most > 0.0
                 && device.volts != 0.0

@@ -1,7 +1,7 @@
 //! Which points hang together.
 
-use super::Work;
-use super::network::JOINED;
+use super::network::{JOINED, Network};
+use super::settle::Settled;
 
 /// Which positions are joined to which.
 pub(crate) struct Islands(Vec<u32>);
@@ -12,12 +12,11 @@ impl Islands {
         Islands((0..positions as u32).collect())
     }
 
-    /// Islands of the last run by anything better than 1 GΩ, its last `meter` edges left out.
-    pub(crate) fn of(work: &Work, meter: usize) -> Islands {
-        let settled = &work.settled;
+    /// Islands of a settled network by anything better than 1 GΩ, its last `meter` edges left out.
+    pub(crate) fn of(network: &Network, settled: &Settled, meter: usize) -> Islands {
         let mut islands = Islands::apart(settled.volts.len());
         let edges = settled.ends.len() - meter;
-        for (&ends, &conductance) in settled.ends[..edges].iter().zip(&work.network.conductance) {
+        for (&ends, &conductance) in settled.ends[..edges].iter().zip(&network.conductance) {
             if conductance >= JOINED {
                 islands.join(ends);
             }

@@ -5,7 +5,7 @@
 //! of the conductances (`sparse`); which piece every non-linear part works on
 //! is found by `settle`.
 
-mod assemble;
+pub(crate) mod assemble;
 pub(crate) mod islands;
 pub(crate) mod network;
 pub(crate) mod settle;
@@ -19,7 +19,7 @@ use crate::error::Culprits;
 use crate::{Amps, BranchId, BranchKind, Circuit, Fault, PartId, PointId, ReadError, State, Volts};
 
 use network::{Corner, Extra, Network, Piece};
-use settle::Settled;
+use settle::{Afresh, Settled};
 use sparse::Pattern;
 
 /// No module: the index of a branch whose part is none.
@@ -41,14 +41,15 @@ pub struct Solver<'a> {
     pub(crate) coils: Vec<BranchId>,
     /// Place in `coils` of each coil branch.
     pub(crate) coil_of: Vec<u32>,
-    problem: Option<Problem>,
-    base: Arc<Pattern>,
-    edges: Vec<(u32, u32)>,
+    pub(crate) problem: Option<Problem>,
+    pub(crate) base: Arc<Pattern>,
+    pub(crate) edges: Vec<(u32, u32)>,
     cache: RefCell<Layouts>,
     work: RefCell<Work>,
 }
 
 /// What is known of a module before any state.
+#[derive(Clone)]
 pub(crate) struct ModuleShape {
     pub(crate) part: PartId,
     pub(crate) has_waking_feed: bool,
@@ -180,6 +181,22 @@ impl<'a> Solver<'a> {
         }
     }
 
+    /// The same circuit prepared again, with buffers of its own, for another thread.
+    pub(crate) fn fork(&self) -> Solver<'a> {
+        Solver {
+            circuit: self.circuit,
+            modules: self.modules.clone(),
+            module_of: self.module_of.clone(),
+            coils: self.coils.clone(),
+            coil_of: self.coil_of.clone(),
+            problem: self.problem.clone(),
+            base: Arc::clone(&self.base),
+            edges: self.edges.clone(),
+            cache: RefCell::default(),
+            work: RefCell::default(),
+        }
+    }
+
     /// The circuit that is solved.
     pub fn circuit(&self) -> &'a Circuit {
         self.circuit
@@ -221,9 +238,9 @@ impl<'a> Solver<'a> {
         settled.ends.extend(self.edges.iter().chain(extra.iter()).map(place));
         network.assemble(self, state, faults, meter, &corner)?;
         let warm = start == Start::Kept && network.take_up();
-        if !settle::settle(self, &now, network, settled, corner.filament, warm)? {
+        if !settle::settle(self, &mut Afresh(&now), network, settled, corner.filament, warm)? {
             network.assemble(self, state, faults, meter, &corner)?;
-            settle::settle(self, &now, network, settled, corner.filament, false)?;
+            settle::settle(self, &mut Afresh(&now), network, settled, corner.filament, false)?;
         }
         if start == Start::Rest {
             network.keep();
@@ -237,7 +254,7 @@ impl<'a> Solver<'a> {
         self.work.borrow()
     }
 
-    fn pattern(&self, extra: &[(u32, u32)]) -> Arc<Pattern> {
+    pub(crate) fn pattern(&self, extra: &[(u32, u32)]) -> Arc<Pattern> {
         if extra.is_empty() {
             return Arc::clone(&self.base);
         }

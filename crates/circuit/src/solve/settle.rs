@@ -19,7 +19,7 @@
 use crate::{BranchKind, Circuit, PartId, Volts};
 
 use super::islands::Islands;
-use super::network::{Device, JOINED, LEAK, Network, Piece, filament_ohms};
+use super::network::{Coil, Device, FeedEdge, JOINED, LEAK, Network, Piece, filament_ohms};
 use super::sparse::{Pattern, Values};
 use super::{NOT_A_MODULE, Problem, Solver};
 
@@ -43,23 +43,77 @@ impl Settled {
     }
 }
 
+/// How the volts of a stamped network are found: by a factor of its own, or by updating a known one.
+pub(crate) trait Linear {
+    /// Solves the network as it is stamped into [`Settled::volts`].
+    fn solve(&mut self, network: &Network, settled: &mut Settled);
+
+    /// Solves with more digits where sources stand on wires that hardly anything holds.
+    fn solve_finely(&mut self, network: &Network, settled: &mut Settled);
+
+    /// All outputs have settled; relays and modules are about to be looked at.
+    fn outputs_settled(&mut self, _network: &Network, _settled: &Settled) {}
+
+    /// The network has reached the state that is reported; what follows only looks for a second one.
+    fn reached(&mut self) {}
+}
+
+/// A fresh factor for every solve.
+pub(crate) struct Afresh<'p>(pub(crate) &'p Pattern);
+
+impl Linear for Afresh<'_> {
+    fn solve(&mut self, network: &Network, settled: &mut Settled) {
+        let pattern = self.0;
+        settled.solves += 1;
+        pattern.factor(&network.conductance, &mut settled.values);
+        settled.volts.clear();
+        settled.volts.resize(pattern.points(), 0.0);
+        for (&current, &(a, b)) in network.current.iter().zip(&settled.ends) {
+            if current != 0.0 {
+                settled.volts[a as usize] += current;
+                settled.volts[b as usize] -= current;
+            }
+        }
+        pattern.solve(&settled.values, &mut settled.volts);
+    }
+
+    /// The rounding of a source's Norton current lifts whatever only a shut output's leak ties down. So
+    /// once more for what Kirchhoff's sums still lack, branch by branch: there it cancels.
+    fn solve_finely(&mut self, network: &Network, settled: &mut Settled) {
+        self.solve(network, settled);
+        let mut lacking = vec![0.0; self.0.points()];
+        let edges = network.conductance.iter().zip(&network.current).zip(&settled.ends);
+        for ((&conductance, &current), &(a, b)) in edges {
+            let across = settled.volts[a as usize] - settled.volts[b as usize];
+            let through = current - conductance * across;
+            lacking[a as usize] += through;
+            lacking[b as usize] -= through;
+        }
+        self.0.solve(&settled.values, &mut lacking);
+        for (volts, more) in settled.volts.iter_mut().zip(lacking) {
+            *volts += more;
+        }
+    }
+}
+
 /// Settles a freshly assembled network. `warm` starts from where an almost equal network stood;
 /// the answer is false if from there a relay hangs on that would not have pulled in from rest.
-pub(crate) fn settle(
+pub(crate) fn settle<L: Linear>(
     solver: &Solver<'_>,
-    pattern: &Pattern,
+    linear: &mut L,
     network: &mut Network,
     settled: &mut Settled,
     filament: bool,
     warm: bool,
 ) -> Result<bool, Problem> {
     settled.solves = 0;
-    modules(solver, pattern, network, settled)?;
+    modules(solver, linear, network, settled)?;
+    linear.reached();
     if warm && !pulled_in_from_rest(network, settled) {
         return Ok(false);
     }
     if !warm && network.modules.iter().any(|m| m.awake) && network.coils.iter().any(|c| c.pulled) {
-        from_asleep(solver, pattern, network, settled)?;
+        from_asleep(solver, linear, network, settled)?;
     }
     if filament && !network.lamps.is_empty() {
         // Each round brings the lamps to less than half their distance from the
@@ -77,7 +131,7 @@ pub(crate) fn settle(
             if furthest < 1e-9 {
                 break;
             }
-            modules(solver, pattern, network, settled)?;
+            modules(solver, linear, network, settled)?;
         }
     }
     Ok(true)
@@ -91,9 +145,9 @@ fn pulled_in_from_rest(network: &Network, settled: &Settled) -> bool {
         .all(|(volts, least)| volts >= least)
 }
 
-fn modules(
+fn modules<L: Linear>(
     solver: &Solver<'_>,
-    pattern: &Pattern,
+    linear: &mut L,
     network: &mut Network,
     settled: &mut Settled,
 ) -> Result<(), Problem> {
@@ -101,7 +155,7 @@ fn modules(
         module.falls = 0;
     }
     loop {
-        relays(solver, pattern, network, settled)?;
+        relays(solver, linear, network, settled)?;
         let mut moved = false;
         for index in 0..network.modules.len() {
             if network.modules[index].awake && !fed(solver, network, settled, index) {
@@ -135,26 +189,37 @@ fn fed(solver: &Solver<'_>, network: &Network, settled: &Settled, module: usize)
         return true;
     }
     network.feeds.iter().filter(|f| f.module as usize == module).any(|feed| {
-        let conductance = if network.modules[module].awake { feed.awake } else { feed.standby };
-        let share = if feed.added.is_infinite() { 0.0 } else { 1.0 - feed.added * conductance };
+        let share = share_of_feed(network, feed);
         feed.wakes.is_some_and(|wakes| settled.across(feed.edge) * share >= wakes)
     })
 }
 
-fn relays(
+/// Share of the volts across a feed that is left behind the resistance a fault adds to it.
+pub(crate) fn share_of_feed(network: &Network, feed: &FeedEdge) -> f64 {
+    let awake = network.modules.get(feed.module as usize).is_some_and(|m| m.awake);
+    let conductance = if awake { feed.awake } else { feed.standby };
+    if feed.added.is_infinite() { 0.0 } else { 1.0 - feed.added * conductance }
+}
+
+/// Whether a coil is pulled in after seeing these volts.
+fn holds(coil: &Coil, across: Volts) -> bool {
+    let volts = across.abs() * coil.share;
+    if coil.pulled { volts >= coil.drop_out } else { volts >= coil.pull_in }
+}
+
+fn relays<L: Linear>(
     solver: &Solver<'_>,
-    pattern: &Pattern,
+    linear: &mut L,
     network: &mut Network,
     settled: &mut Settled,
 ) -> Result<(), Problem> {
     let rounds = 2 * network.coils.len() + 4;
     let mut moving = Vec::new();
     for _ in 0..rounds {
-        outputs(solver, pattern, network, settled)?;
+        outputs(solver, linear, network, settled)?;
         moving.clear();
         for (index, coil) in network.coils.iter_mut().enumerate() {
-            let volts = settled.across(coil.edge).abs() * coil.share;
-            let pulled = if coil.pulled { volts >= coil.drop_out } else { volts >= coil.pull_in };
+            let pulled = holds(coil, settled.across(coil.edge));
             if pulled != coil.pulled {
                 coil.pulled = pulled;
                 moving.push(index);
@@ -168,9 +233,9 @@ fn relays(
     Err(Problem::NoStable(moving.iter().map(part).collect()))
 }
 
-fn outputs(
+fn outputs<L: Linear>(
     solver: &Solver<'_>,
-    pattern: &Pattern,
+    linear: &mut L,
     network: &mut Network,
     settled: &mut Settled,
 ) -> Result<(), Problem> {
@@ -179,7 +244,12 @@ fn outputs(
     let one_by_one = 64 + 16 * network.devices.len() * network.devices.len();
     for round in 0..all_at_once + one_by_one {
         stamp_devices(network);
-        linear(pattern, network, settled);
+        let slow = round >= all_at_once;
+        if slow {
+            linear.solve_finely(network, settled);
+        } else {
+            linear.solve(network, settled);
+        }
         let mut moved = false;
         for index in 0..network.devices.len() {
             let device = network.devices[index];
@@ -188,7 +258,6 @@ fn outputs(
             }
             let wanted = wanted_piece(&device, settled.across(device.edge));
             if wanted != device.piece {
-                let slow = round >= all_at_once;
                 network.devices[index].piece = if slow { step(device.piece, wanted) } else { wanted };
                 moved = true;
                 if slow {
@@ -197,14 +266,17 @@ fn outputs(
             }
         }
         if !moved {
-            return Ok(());
+            linear.outputs_settled(network, settled);
+            if !trip(network) {
+                return Ok(());
+            }
         }
     }
     let parts = network.devices.iter().map(|d| solver.circuit.branches[d.edge as usize].part);
     Err(Problem::NoStable(parts.collect()))
 }
 
-fn awake(network: &Network, module: u32) -> bool {
+pub(crate) fn awake(network: &Network, module: u32) -> bool {
     module == NOT_A_MODULE || network.modules.get(module as usize).is_some_and(|m| m.awake)
 }
 
@@ -216,13 +288,48 @@ fn wanted_piece(device: &Device, across: Volts) -> Piece {
     match device.piece {
         Piece::Latched => Piece::Latched,
         _ if amps < device.least - slack => Piece::Least,
-        _ if amps > device.most + slack && device.latches => Piece::Latched,
         _ if amps > device.most + slack => Piece::Most,
         // Come back only once clearly inside the bound that is held.
         Piece::Least if amps <= device.least + slack => Piece::Least,
         Piece::Most if amps >= device.most - slack => Piece::Most,
         _ => Piece::Linear,
     }
+}
+
+/// The volts across a device between which [`wanted_piece`] leaves it where it is.
+pub(crate) fn stays_between(device: &Device) -> (Volts, Volts) {
+    if device.conductance <= 0.0 {
+        return (f64::NEG_INFINITY, f64::INFINITY);
+    }
+    let slack = 1e-12 + 1e-10 * device.conductance;
+    let at = |amps: f64| device.volts - amps / device.conductance;
+    match device.piece {
+        Piece::Latched => (f64::NEG_INFINITY, f64::INFINITY),
+        Piece::Linear => (at(device.most + slack), at(device.least - slack)),
+        Piece::Least => (at(device.least + slack), f64::INFINITY),
+        Piece::Most => (f64::NEG_INFINITY, at(device.most - slack)),
+    }
+}
+
+/// Whether an output or diode conducts, but nothing worth the name.
+pub(crate) fn carries_nothing(device: &Device, across: Volts) -> bool {
+    let slack = 1e-12 + 1e-10 * device.conductance;
+    let amps = (device.volts - across) * device.conductance;
+    device.piece == Piece::Linear && (amps < device.least + 4.0 * slack || amps > device.most - 4.0 * slack)
+}
+
+/// Trips the outputs that are at their limit and latch, once the volts are those that they would see: a
+/// step of the search on the way there trips nothing.
+fn trip(network: &mut Network) -> bool {
+    let mut tripped = false;
+    for index in 0..network.devices.len() {
+        let device = network.devices[index];
+        if device.latches && device.piece == Piece::Most && awake(network, device.module) {
+            network.devices[index].piece = Piece::Latched;
+            tripped = true;
+        }
+    }
+    tripped
 }
 
 /// One piece towards another.
@@ -263,25 +370,10 @@ fn stamp_devices(network: &mut Network) {
     }
 }
 
-/// Factors and solves the network as it is stamped.
-fn linear(pattern: &Pattern, network: &Network, settled: &mut Settled) {
-    settled.solves += 1;
-    pattern.factor(&network.conductance, &mut settled.values);
-    settled.volts.clear();
-    settled.volts.resize(pattern.points(), 0.0);
-    for (&current, &(a, b)) in network.current.iter().zip(&settled.ends) {
-        if current != 0.0 {
-            settled.volts[a as usize] += current;
-            settled.volts[b as usize] -= current;
-        }
-    }
-    pattern.solve(&settled.values, &mut settled.volts);
-}
-
 /// Tries modules that stay awake only through relays from asleep as well.
-fn from_asleep(
+fn from_asleep<L: Linear>(
     solver: &Solver<'_>,
-    pattern: &Pattern,
+    linear: &mut L,
     network: &mut Network,
     settled: &mut Settled,
 ) -> Result<(), Problem> {
@@ -304,7 +396,7 @@ fn from_asleep(
         coil.pulled = false;
     }
     let mut elsewhere = settled.clone();
-    modules(solver, pattern, &mut other, &mut elsewhere)?;
+    modules(solver, linear, &mut other, &mut elsewhere)?;
     let mut parts: Vec<PartId> = (0..network.modules.len())
         .filter(|&m| network.modules[m].awake != other.modules[m].awake)
         .map(|m| solver.modules[m].part)

@@ -168,8 +168,24 @@ impl Pattern {
 
     /// Turns currents into each position (in place) into volts against the zero of its island.
     pub(crate) fn solve(&self, values: &Values, column_values: &mut [f64]) {
-        let points = self.points();
-        for column in 0..points {
+        self.gather(values, column_values);
+        self.spread(values, column_values);
+    }
+
+    /// How far rounding may lift the solution for one ampere into `a` and out of `b`: where hardly
+    /// anything ties both to the rest, what does not quite cancel flows through that.
+    pub(crate) fn rounding(&self, values: &Values, a: u32, b: u32) -> f64 {
+        let mut currents = vec![0.0; self.points()];
+        currents[a as usize] = 1.0;
+        currents[b as usize] = 1.0;
+        self.gather(values, &mut currents);
+        let tied = currents.iter().zip(&values.total).filter(|(_, total)| **total > 0.0);
+        tied.map(|(current, total)| 2.0 * f64::EPSILON * current / total).fold(0.0, f64::max)
+    }
+
+    /// Hands every point's current on to the points taken out after it.
+    fn gather(&self, values: &Values, column_values: &mut [f64]) {
+        for column in 0..self.points() {
             let current = column_values[column];
             if current != 0.0 {
                 let (start, end) = (self.starts[column] as usize, self.starts[column + 1] as usize);
@@ -178,7 +194,11 @@ impl Pattern {
                 }
             }
         }
-        for column in (0..points).rev() {
+    }
+
+    /// Turns gathered currents into volts, the zero of each island first.
+    fn spread(&self, values: &Values, column_values: &mut [f64]) {
+        for column in (0..self.points()).rev() {
             let total = values.total[column];
             if total > 0.0 {
                 let (start, end) = (self.starts[column] as usize, self.starts[column + 1] as usize);
