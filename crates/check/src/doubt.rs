@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use halfsplit_circuit::{CavityRole, ConnectorId, PointId, PointKind};
+use halfsplit_circuit::{CavityRole, ConnectorId, PartId, PointId, PointKind};
 use halfsplit_model::{Place, ProblemKind};
 
 use crate::survey::{Survey, ends};
@@ -24,7 +24,7 @@ const HARMLESS: [&str; 10] = [
 /// Doubts everything that the parser's and the lowering's faults touch.
 pub(crate) fn reported(survey: &mut Survey) {
     let model = survey.model;
-    let mut touched: Vec<PointId> = Vec::new();
+    let mut touched = Touched::default();
     for error in &model.syntax {
         if !HARMLESS.contains(&error.rule) {
             let place = Place { file: model.file, span: error.span };
@@ -36,21 +36,20 @@ pub(crate) fn reported(survey: &mut Survey) {
         match &problem.kind {
             ProblemKind::UnknownName { near, .. } => {
                 named_on_line(survey, problem.place, &mut touched);
-                touched.extend(near.iter().flat_map(|near| names.points_called(near)));
+                touched.points.extend(near.iter().flat_map(|near| names.points_called(near)));
             }
             ProblemKind::AmbiguousName { written, candidates } => {
                 named_on_line(survey, problem.place, &mut touched);
-                touched.extend(candidates.iter().flat_map(|name| names.points_called(name)));
-                touched.extend(names.points_called(written));
+                touched.points.extend(candidates.iter().flat_map(|name| names.points_called(name)));
+                touched.points.extend(names.points_called(written));
             }
             ProblemKind::HalfMissing { halves, .. } => {
                 named_on_line(survey, problem.place, &mut touched);
-                touched.extend(halves.iter().flat_map(|name| names.points_called(name)));
+                touched.points.extend(halves.iter().flat_map(|name| names.points_called(name)));
             }
             ProblemKind::NoSuchCavity { connector, .. } => {
                 named_on_line(survey, problem.place, &mut touched);
-                let connectors = names.connectors_called(connector).to_vec();
-                touched.extend(connectors.into_iter().flat_map(|id| survey.points_in(id)));
+                touched.connectors.extend(names.connectors_called(connector));
             }
             ProblemKind::DuplicateName { name, other, .. } => {
                 if name == other {
@@ -60,21 +59,30 @@ pub(crate) fn reported(survey: &mut Survey) {
             ProblemKind::TooManyCavities { .. } | ProblemKind::CavityTwice { .. } | ProblemKind::NoTitle => {}
         }
     }
-    for point in touched {
+    let parts = touched.parts.iter().flat_map(|&part| survey.points_of(part)).copied();
+    let connectors = touched.connectors.iter().flat_map(|&connector| survey.points_in(connector));
+    touched.points.extend(parts.chain(connectors).collect::<Vec<_>>());
+    for point in touched.points {
         survey.doubt(point);
     }
 }
 
-/// The points of everything that a line names.
-fn named_on_line(survey: &Survey, place: Place, touched: &mut Vec<PointId>) {
+/// What faults touch.
+#[derive(Default)]
+struct Touched {
+    points: Vec<PointId>,
+    parts: BTreeSet<PartId>,
+    connectors: BTreeSet<ConnectorId>,
+}
+
+/// Everything that a line names.
+fn named_on_line(survey: &Survey, place: Place, touched: &mut Touched) {
     let names = &survey.model.names;
     // Longer lines are no statements; what they name is not worth the time.
     let words = survey.line(place).split([' ', '\t', ',', '{', '}', '"', '\r']).take(40);
     for word in words.filter(|word| !word.is_empty()) {
-        touched.extend(names.points_called(word));
-        if let Some(part) = names.find_part(word) {
-            touched.extend(survey.points_of(part));
-        }
+        touched.points.extend(names.points_called(word));
+        touched.parts.extend(names.find_part(word));
     }
 }
 
@@ -99,6 +107,7 @@ pub(crate) fn misplaced(survey: &mut Survey) {
     for point in touched {
         survey.doubt(point);
     }
+    survey.crowded = crowds.iter().map(|crowd| crowd.point).collect();
     survey.crowds = crowds;
     survey.lonely = lonely;
 }
@@ -132,7 +141,7 @@ fn crowds(survey: &Survey) -> Vec<Crowd> {
             Some(CavityRole::DoubleCrimp) => 2,
             _ => 1,
         };
-        if survey.wires_at(point).nth(most).is_some() {
+        if survey.wire_count(point) > most {
             crowds.push(Crowd { connector, point });
         }
     }
@@ -156,7 +165,7 @@ fn lonely_halves(survey: &Survey, muddled: &BTreeSet<ConnectorId>) -> Vec<Lonely
         }
         for cavity in &connector.cavities {
             let [Some(first), Some(second)] = cavity.points else { continue };
-            let count = |point| survey.wires_at(point).count();
+            let count = |point| survey.wire_count(point);
             let (wired, empty) = match (count(first), count(second)) {
                 (1, 0) => (first, second),
                 (0, 1) => (second, first),
@@ -174,6 +183,6 @@ fn lonely_halves(survey: &Survey, muddled: &BTreeSet<ConnectorId>) -> Vec<Lonely
 /// Whether a point is a splice with one wire and nothing else.
 pub(crate) fn is_loose_end(survey: &Survey, point: PointId) -> bool {
     survey.circuit().point(point).kind == PointKind::Splice
-        && survey.wires_at(point).count() == 1
-        && survey.branches_at(point).count() <= 1
+        && survey.wire_count(point) == 1
+        && survey.branches_at(point).nth(1).is_none()
 }

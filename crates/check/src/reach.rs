@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
-use halfsplit_circuit::{Branch, BranchId, BranchKind, Key, PartId, PointId};
+use halfsplit_circuit::{Branch, BranchId, BranchKind, Key, PartId, PartKind, PointId};
 use halfsplit_model::SupplyKind;
 
 use crate::{short::other, survey::Survey};
@@ -20,6 +20,8 @@ pub(crate) struct Reach {
     hard_fed: Vec<bool>,
     /// Points from which ground is reached without passing a load, in some state.
     hard_ground: Vec<bool>,
+    /// Points at a battery's or generator's own volts: reached from one without passing a load or module.
+    pub(crate) at_system_volts: Vec<bool>,
     /// Points that what is not drawn here, or is doubted, may feed.
     supposed: Vec<bool>,
     /// Points that copper joins to a battery's negative post or the body.
@@ -91,12 +93,17 @@ impl Reach {
         let hard_ground = walk.spread(ends.iter().copied(), &positive, |b, to| {
             !is_load(b) && Key::ALL.iter().any(|&key| walk.returns(b, to, key))
         });
+        let at_system_volts = walk.spread(real(), &ground, |b, from| {
+            let within = is_load(b) || matches!(b.kind, BranchKind::Feed { .. });
+            !within && walk.feeds(b, from, None)
+        });
         let reversed = reversed(survey, &ground);
         Reach {
             fed,
             returned,
             hard_fed,
             hard_ground,
+            at_system_volts,
             supposed,
             ground,
             positive,
@@ -227,13 +234,14 @@ fn is_load(branch: &Branch) -> bool {
 }
 
 /// Points at which current may come in, and go out, in ways that this file does not draw: what other
-/// findings speak of, what is drawn elsewhere, and modules of which no feed or ground is drawn.
+/// findings speak of, what is drawn elsewhere, pins of which a module says nothing, and modules of
+/// which no feed or ground is drawn.
 fn outside(survey: &Survey) -> (Vec<PointId>, Vec<PointId>) {
     let circuit = survey.circuit();
     let either = (0..circuit.points.len() as u32)
         .map(PointId)
         .filter(|&point| survey.doubts(point) || survey.is_elsewhere(point));
-    let mut fed: Vec<PointId> = either.collect();
+    let mut fed: Vec<PointId> = either.chain(unexplained_module_pins(survey)).collect();
     let mut back = fed.clone();
     let of_kind = |is: fn(&BranchKind) -> bool| -> BTreeSet<PartId> {
         circuit.branches().filter(|(_, b)| is(&b.kind)).map(|(_, b)| b.part).collect()
@@ -256,6 +264,18 @@ fn outside(survey: &Survey) -> (Vec<PointId>, Vec<PointId>) {
         }
     }
     (fed, back)
+}
+
+/// Wired module pins of which the module says nothing: inputs, outputs, buses; they may do anything.
+fn unexplained_module_pins<'s>(survey: &'s Survey) -> impl Iterator<Item = PointId> + 's {
+    let circuit = survey.circuit();
+    let of_modules = circuit.connectors.iter().filter(|connector| {
+        connector.owner.is_some_and(|owner| circuit.part(owner).kind == PartKind::Module)
+    });
+    of_modules
+        .flat_map(|connector| &connector.cavities)
+        .filter_map(|cavity| cavity.points[0])
+        .filter(|&point| survey.wire_count(point) > 0 && !survey.model.roles.contains_key(&point))
 }
 
 /// Fuses whose feed side a supply reaches only through the fuse itself.

@@ -138,10 +138,9 @@ fn is_lead(survey: &Survey, wire: BranchId, post: PointId) -> bool {
 
 /// Whether a way passes a cavity with too many wires.
 pub(crate) fn passes_crowd(survey: &Survey, path: &[BranchId]) -> bool {
-    let crowded: BTreeSet<PointId> = survey.crowds.iter().map(|crowd| crowd.point).collect();
-    path.iter()
-        .map(|&id| survey.circuit().branch(id))
-        .any(|b| crowded.contains(&b.a) || crowded.contains(&b.b))
+    let circuit = survey.circuit();
+    let crowded = |point: PointId| survey.crowded.contains(&point);
+    path.iter().map(|&id| circuit.branch(id)).any(|b| crowded(b.a) || crowded(b.b))
 }
 
 /// The other end of a branch.

@@ -1,6 +1,6 @@
 //! What the rules look at: the model, with the ways from point to point indexed once.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 use halfsplit_base::Files;
 use halfsplit_circuit::{
@@ -15,6 +15,9 @@ use crate::{
     short::{self, Short},
 };
 
+/// Statements are shorter than this; what is longer is no line of a circuit.
+const LONGEST_LINE: usize = 500;
+
 /// A model and everything about it that more than one rule asks for.
 pub(crate) struct Survey<'m> {
     pub(crate) model: &'m Model,
@@ -26,9 +29,13 @@ pub(crate) struct Survey<'m> {
     points_of: HashMap<PartId, Vec<PointId>>,
     nets: Vec<Net>,
     net_of: Vec<u32>,
+    outputs: HashMap<BranchId, u32>,
     doubted: Vec<bool>,
+    doubtful_nets: Vec<bool>,
     /// Cavities that hold more wires than they say.
     pub(crate) crowds: Vec<Crowd>,
+    /// The points of those cavities.
+    pub(crate) crowded: BTreeSet<PointId>,
     /// Cavities of inline connectors that are wired on one half only.
     pub(crate) lonely: Vec<Lonely>,
     /// Supplies and references joined to ground, with the wire that is left out of every further walk.
@@ -51,8 +58,11 @@ impl<'m> Survey<'m> {
             points_of: HashMap::new(),
             nets: net::nets(circuit, &State::default()),
             net_of: vec![0; points],
+            outputs: HashMap::new(),
             doubted: vec![false; points],
+            doubtful_nets: Vec::new(),
             crowds: Vec::new(),
+            crowded: BTreeSet::new(),
             lonely: Vec::new(),
             shorts: Vec::new(),
             reach: Reach::default(),
@@ -60,6 +70,8 @@ impl<'m> Survey<'m> {
         survey.index();
         doubt::reported(&mut survey);
         doubt::misplaced(&mut survey);
+        survey.doubtful_nets =
+            survey.nets.iter().map(|net| net.points.iter().any(|&p| survey.doubts(p))).collect();
         survey.shorts = short::find(&survey);
         survey.reach = Reach::of(&survey);
         survey
@@ -83,6 +95,9 @@ impl<'m> Survey<'m> {
             if branch.b != branch.a {
                 self.branches_at[branch.b.index()].push(id);
             }
+        }
+        for (index, (_, output)) in circuit.outputs.iter().enumerate() {
+            self.outputs.insert(*output, index as u32);
         }
         for mention in self.model.all_mentions().filter(|m| m.declares) {
             self.names.entry(mention.entity).or_insert(mention.place);
@@ -113,13 +128,21 @@ impl<'m> Survey<'m> {
         self.files.get(place.file).text.get(place.span.range()).unwrap_or_default()
     }
 
-    /// The whole line in which a place begins.
+    /// The line in which a place begins, or what of it is near enough to be about it.
     pub(crate) fn line(&self, place: Place) -> &str {
         let text = &self.files.get(place.file).text;
         let at = (place.span.start as usize).min(text.len());
-        let (Some(before), Some(after)) = (text.get(..at), text.get(at..)) else { return "" };
-        let start = before.rfind('\n').map_or(0, |i| i + 1);
-        let end = after.find('\n').map_or(text.len(), |i| at + i);
+        let mut first = at.saturating_sub(LONGEST_LINE);
+        let mut last = (at + LONGEST_LINE).min(text.len());
+        while !text.is_char_boundary(first) {
+            first += 1;
+        }
+        while !text.is_char_boundary(last) {
+            last -= 1;
+        }
+        let (Some(before), Some(after)) = (text.get(first..at), text.get(at..last)) else { return "" };
+        let start = before.rfind('\n').map_or(first, |i| first + i + 1);
+        let end = after.find('\n').map_or(last, |i| at + i);
         &text[start..end]
     }
 
@@ -137,7 +160,16 @@ impl<'m> Survey<'m> {
 
     /// Where the name of a thing is declared.
     pub(crate) fn name_place(&self, entity: Entity) -> Option<Place> {
-        self.names.get(&entity).copied().or_else(|| self.model.declaration(entity))
+        let own = self.names.get(&entity).copied();
+        own.or_else(|| match entity {
+            // A splice, bar or ground point is a part and a point of the same name.
+            Entity::Point(point) => {
+                let part = self.model.names.find_part(self.point_name(point))?;
+                self.names.get(&Entity::Part(part)).copied()
+            }
+            _ => None,
+        })
+        .or_else(|| self.model.declaration(entity))
     }
 
     /// Where the name of a wire is declared.
@@ -189,6 +221,26 @@ impl<'m> Survey<'m> {
     /// Whether another finding already speaks of a point, so that what seems to be missing there may not be.
     pub(crate) fn doubts(&self, point: PointId) -> bool {
         self.doubted[point.index()]
+    }
+
+    /// Whether another finding already speaks of something in the net of a point.
+    pub(crate) fn doubts_net_of(&self, point: PointId) -> bool {
+        self.doubtful_nets[self.net_of(point)]
+    }
+
+    /// The name of a module's output.
+    pub(crate) fn output_name(&self, output: BranchId) -> Option<&'m str> {
+        self.outputs.get(&output).map(|&i| self.circuit().outputs[i as usize].0.as_str())
+    }
+
+    /// How many wires end at a point.
+    pub(crate) fn wire_count(&self, point: PointId) -> usize {
+        self.wires_at[point.index()].len()
+    }
+
+    /// Whether a net has any wire.
+    pub(crate) fn is_wired(&self, net: &Net) -> bool {
+        net.branches.iter().any(|branch| self.wire_of.contains_key(branch))
     }
 
     /// The same, but for the loose ends of wires.

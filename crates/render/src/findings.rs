@@ -75,11 +75,24 @@ fn one(files: &Files, finding: &Finding, look: Look) -> String {
     let mut out = Vec::new();
     match report.finish().write(cache, &mut out) {
         Ok(()) => {
-            String::from_utf8_lossy(&out).lines().map(|line| line.trim_end().to_owned() + "\n").collect()
+            // The kind that we name ourselves keeps its colour whatever the configuration says.
+            let drawn = String::from_utf8_lossy(&out);
+            let drawn = if look.colour { drawn.into_owned() } else { without_colour(&drawn) };
+            drawn.lines().map(|line| line.trim_end().to_owned() + "\n").collect()
         }
         // Drawing into memory cannot fail; should it ever, the finding itself still gets through.
         Err(_) => plain(files, finding),
     }
+}
+
+/// Text without the sequences that switch a terminal's colours.
+fn without_colour(text: &str) -> String {
+    let mut pieces = text.split("\u{1b}[");
+    let mut out = pieces.next().unwrap_or_default().to_owned();
+    for piece in pieces {
+        out.push_str(piece.split_once('m').map_or(piece, |(_, rest)| rest));
+    }
+    out
 }
 
 /// One finding on one line: `file:line:column: severity[rule]: message`.

@@ -57,7 +57,7 @@ fn clash<'m>(survey: &Survey<'m>, wire: &Wire, colour: &str, point: PointId) -> 
         return None;
     }
     // With several wires in one cavity the line can only give the colour of one.
-    let shared = survey.wires_at(point).any(|other| {
+    let shared = survey.wires_at(point).take(16).any(|other| {
         other.part != wire.part && other.colour.as_ref().is_some_and(|(other, _)| other == said)
     });
     if shared || cavity.role == CavityRole::Elsewhere {

@@ -11,8 +11,6 @@ use crate::{
     survey::{Survey, list},
 };
 
-use super::load_without_feed::doubtful;
-
 pub(super) const RULE: Rule = rule!("fuse-without-feed", Error, check);
 
 fn check(survey: &Survey, found: &mut Found) {
@@ -22,7 +20,7 @@ fn check(survey: &Survey, found: &mut Found) {
     let mut by_net: BTreeMap<usize, Vec<BranchId>> = BTreeMap::new();
     for &fuse in &survey.reach.unfed_fuses {
         let feed = survey.circuit().branch(fuse).a;
-        if !doubtful(survey, feed) {
+        if !survey.doubts_net_of(feed) {
             by_net.entry(survey.net_of(feed)).or_default().push(fuse);
         }
     }

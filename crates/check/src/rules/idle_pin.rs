@@ -17,10 +17,13 @@ fn check(survey: &Survey, found: &mut Found) {
             let PointKind::Cavity { connector, .. } = survey.circuit().point(point).kind else { continue };
             let Some(owner) = survey.circuit().connector(connector).owner else { continue };
             // A module's signal pins need no line of their own, and a part of which nothing is said uses nothing.
-            let whole = !matches!(survey.circuit().part(owner).kind, PartKind::Module);
+            let is_module = survey.circuit().part(owner).kind == PartKind::Module;
+            if is_module || survey.model.roles.contains_key(&point) || survey.doubts(point) || has_inside(survey, point) {
+                continue;
+            }
             let used: Vec<PointId> =
                 survey.points_of(owner).iter().copied().filter(|p| survey.model.roles.contains_key(p)).collect();
-            if !whole || used.is_empty() || used.contains(&point) || survey.doubts(point) || has_inside(survey, point) {
+            if used.is_empty() {
                 continue;
             }
             let names: Vec<&str> = used.iter().take(6).map(|&p| survey.point_name(p)).collect();

@@ -8,7 +8,7 @@ use crate::{
     survey::{Survey, list},
 };
 
-use super::load_without_feed::{doubtful, outside};
+use super::load_without_feed::outside;
 
 pub(super) const RULE: Rule = rule!("key-without-feed", Warning, check);
 
@@ -17,7 +17,7 @@ fn check(survey: &Survey, found: &mut Found) {
         let BranchKind::Feed { when, .. } = &branch.kind else { continue };
         let fed = |key: &Key| survey.reach.is_fed_in(*key, branch.a);
         let dead: Vec<Key> = when.keys.iter().copied().filter(|key| !fed(key)).collect();
-        if dead.is_empty() || doubtful(survey, branch.a) {
+        if dead.is_empty() || survey.doubts_net_of(branch.a) {
             continue;
         }
         let live: Vec<&str> = Key::ALL.iter().filter(|key| fed(key)).map(|key| key.word()).collect();

@@ -49,16 +49,11 @@ fn unfed(survey: &Survey) -> BTreeMap<usize, Vec<BranchId>> {
         };
         let lacks_only_return = survey.reach.is_fed(a) && !survey.reach.is_returned(b);
         let sound = both(a, b) || survey.reach.is_turned(a, b) || lacks_only_return;
-        if !sound && !doubtful(survey, a) {
+        if !sound && !survey.doubts_net_of(a) {
             by_net.entry(survey.net_of(a)).or_default().push(id);
         }
     }
     by_net
-}
-
-/// Whether another finding already speaks of a pin.
-pub(super) fn doubtful(survey: &Survey, point: PointId) -> bool {
-    survey.nets()[survey.net_of(point)].points.iter().any(|&p| survey.doubts(p))
 }
 
 /// The name of a pin from outside: of a cavity its wire side.

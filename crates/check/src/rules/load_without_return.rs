@@ -10,7 +10,7 @@ use crate::{
     survey::{Survey, list},
 };
 
-use super::load_without_feed::{doubtful, outside};
+use super::load_without_feed::outside;
 
 pub(super) const RULE: Rule = rule!("load-without-return", Error, check);
 
@@ -54,9 +54,9 @@ fn unreturned(survey: &Survey) -> BTreeMap<usize, Vec<BranchId>> {
         let back = |point: PointId| survey.reach.is_returned(point);
         let turned = survey.reach.is_turned(a, b);
         // With no wire at either pin the part is not drawn yet; that is one finding, not two.
-        let bare = |point| survey.wires_of(&survey.nets()[survey.net_of(point)]).is_empty();
+        let bare = |point| !survey.is_wired(&survey.nets()[survey.net_of(point)]);
         let undrawn = !survey.reach.is_fed(a) && bare(a) && bare(b);
-        if !back(b) && !turned && !undrawn && !doubtful(survey, b) {
+        if !back(b) && !turned && !undrawn && !survey.doubts_net_of(b) {
             by_net.entry(survey.net_of(b)).or_default().push(id);
         }
     }

@@ -12,9 +12,10 @@ use crate::{
     survey::{Survey, number},
 };
 
-use super::load_without_feed::doubtful;
-
 pub(super) const RULE: Rule = rule!("meter-place", Note, check);
+
+/// More inline connectors than any reference passes; beyond it nobody chooses by eye.
+const MOST_INLINES: usize = 64;
 
 fn check(survey: &Survey, found: &mut Found) {
     for (name, id) in &survey.circuit().outputs {
@@ -23,7 +24,7 @@ fn check(survey: &Survey, found: &mut Found) {
             continue;
         }
         // Where a wire is reported, the net is not what it will be.
-        if doubtful(survey, reference.a) {
+        if survey.doubts_net_of(reference.a) {
             continue;
         }
         let net = &survey.nets()[survey.net_of(reference.a)];
@@ -33,8 +34,13 @@ fn check(survey: &Survey, found: &mut Found) {
         let Some(&(least, ..)) = pins.first() else { continue };
         let cheapest: Vec<_> = pins.iter().copied().filter(|pin| pin.0 <= least).collect();
         let inlines: BTreeSet<ConnectorId> = net.points.iter().filter_map(|&p| inline(survey, p)).collect();
+        if inlines.len() > MOST_INLINES {
+            continue;
+        }
+        let stay: Vec<(ConnectorId, BTreeSet<PointId>)> =
+            inlines.iter().map(|&inline| (inline, stays(survey, reference.a, inline))).collect();
         let beyond = |point: PointId| {
-            inlines.iter().copied().find(|&inline| !stays(survey, reference.a, inline).contains(&point))
+            stay.iter().find(|(_, joined)| !joined.contains(&point)).map(|(inline, _)| *inline)
         };
         // One cheapest pin that stays joined is enough.
         let Some(traps) = cheapest.iter().map(|pin| Some((*pin, beyond(pin.1)?))).collect::<Option<Vec<_>>>() else {

@@ -35,7 +35,7 @@ fn check(survey: &Survey, found: &mut Found) {
         found
             .add(place, format!("{} is called \"{}\" and carries no `caution {keyword}`", part.name, part.label))
             .help(format!(
-                "what says {word} can injure: write `caution {keyword} \"…\"` with what the vehicle maker's instructions demand before work"
+                "{word} circuits can injure: write `caution {keyword} \"…\"` with what the vehicle maker's instructions demand before work"
             ));
     }
 }

@@ -1,6 +1,6 @@
 //! `no-such-cavity`.
 
-use halfsplit_model::ProblemKind;
+use halfsplit_model::{Entity, ProblemKind};
 
 use crate::{Rule, rule::Found, survey::Survey};
 
@@ -14,9 +14,11 @@ fn check(survey: &Survey, found: &mut Found) {
             1 => "one cavity".to_owned(),
             n => format!("{n} cavities"),
         };
+        let named = survey.model.names.find_connector(connector);
+        let declared = named.and_then(|id| survey.name_place(Entity::Connector(id))).unwrap_or(*declared);
         found
             .add(problem.place, format!("{connector} has {cavities}, and none is called `{cavity}`"))
-            .with(*declared, format!("{connector} is declared with {cavities}"))
+            .with(declared, format!("{connector} is declared with {cavities}"))
             .help("count the cavities on the car, blank ones too, or mend the number");
     }
 }

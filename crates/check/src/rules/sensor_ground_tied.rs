@@ -23,7 +23,7 @@ fn check(survey: &Survey, found: &mut Found) {
         let wire = survey.wire_name(tie);
         found
             .add(survey.wire_place(tie), format!("{wire} ties the sensor ground {pin} to the body as well; it has its ground in the module"))
-            .with_some(survey.model.declaration(halfsplit_model::Entity::Part(reference.part)), "the module that grounds it")
+            .with_some(survey.name_place(halfsplit_model::Entity::Part(reference.part)), "the module that grounds it")
             .help("a second tie shifts every reading on these sensors; mend the wire's end, or `allow` it if the car is built so");
     }
 }

@@ -55,7 +55,7 @@ fn check(survey: &Survey, found: &mut Found) {
                 None => continue,
             },
         };
-        let names: Vec<String> = suppliers.iter().take(4).map(|&(id, ..)| name(survey, id)).collect();
+        let names: Vec<&str> = suppliers.iter().take(4).map(|&(id, ..)| name(survey, id)).collect();
         let wires: Vec<_> = path.iter().filter_map(|&id| survey.wire(id)).collect();
         let by = match wires.is_empty() {
             true => "one bar".to_owned(),
@@ -63,8 +63,10 @@ fn check(survey: &Survey, found: &mut Found) {
         };
         let mut detail = found.add(place, format!("{} feed the same net: {by} join them without a switch, relay or diode between", list(&names)));
         for &(id, ..) in suppliers.iter().take(3) {
-            let place = survey.branch_place(id).filter(|p| *p != place);
-            detail = detail.with_some(place, format!("{} feeds it", name(survey, id)));
+            let part = Entity::Part(survey.circuit().branch(id).part);
+            let output = survey.output_name(id).and_then(|_| survey.name_place(Entity::Output(id)));
+            let own = output.or_else(|| survey.name_place(part)).filter(|p| *p != place);
+            detail = detail.with_some(own, format!("{} feeds it", name(survey, id)));
         }
         let help = match suppliers.iter().any(|(.., sort)| *sort == Sort::Reference) {
             true => "each reference feeds its own sensors: one wire names the wrong pin or splice",
@@ -82,9 +84,6 @@ fn is_feeding(survey: &Survey, id: BranchId, fuse: &Branch) -> bool {
     !survey.reach.reversed.contains(&id) && survey.net_of(fuse.a) != survey.net_of(fuse.b)
 }
 
-fn name(survey: &Survey, id: BranchId) -> String {
-    let circuit = survey.circuit();
-    let branch = circuit.branch(id);
-    let output = circuit.outputs.iter().find(|(_, output)| *output == id).map(|(name, _)| name.clone());
-    output.unwrap_or_else(|| survey.part_name(branch.part).to_owned())
+fn name<'m>(survey: &Survey<'m>, id: BranchId) -> &'m str {
+    survey.output_name(id).unwrap_or_else(|| survey.part_name(survey.circuit().branch(id).part))
 }

@@ -11,17 +11,10 @@ fn check(survey: &Survey, found: &mut Found) {
     let circuit = survey.circuit();
     for short in survey.shorts.iter().filter(|short| !short.reported) {
         let source = circuit.branch(short.source);
-        let what = match source.kind {
-            BranchKind::Reference { .. } => circuit
-                .outputs
-                .iter()
-                .find(|(_, id)| *id == short.source)
-                .map_or("a reference output".to_owned(), |(name, _)| name.clone()),
-            _ => survey.point_name(source.a).to_owned(),
-        };
+        let what = survey.output_name(short.source).unwrap_or_else(|| survey.point_name(source.a));
         let ground = match circuit.body == Some(short.ground) {
             true => "the body".to_owned(),
-            false => super::load_without_feed::outside(survey, short.ground).to_owned(),
+            false => format!("its own ground {}", super::load_without_feed::outside(survey, short.ground)),
         };
         let fused = short.path.iter().find(|&&id| matches!(circuit.branch(id).kind, BranchKind::Fuse { .. }));
         let fused = fused.map(|&id| survey.part_name(circuit.branch(id).part));

@@ -61,7 +61,7 @@ fn without_any(survey: &Survey, found: &mut Found) {
     let came = spread(survey);
     let mut done: BTreeSet<usize> = BTreeSet::new();
     for (id, load) in survey.loads() {
-        if !came.contains_key(&load.a) || survey.doubts(load.a) {
+        if !came.contains_key(&load.a) || survey.doubts(load.a) || done.contains(&survey.net_of(load.a)) {
             continue;
         }
         let path = back(survey, &came, load.a);

@@ -9,6 +9,8 @@ use crate::{
     survey::{Survey, number},
 };
 
+use super::load_without_feed::outside;
+
 pub(super) const RULE: Rule = rule!("wrong-volts", Warning, check);
 
 /// Beyond this ratio two voltages do not belong together: 12 V and 24 V do not, 12 V and 14.4 V do.
@@ -26,6 +28,17 @@ fn check(survey: &Survey, found: &mut Found) {
                 found
                     .add(place, format!("{part} is a lamp for {} V in a {} V vehicle", number(rated), number(system)))
                     .help("mend one of the two; two lamps in series may be so on purpose");
+            }
+            BranchKind::Load { .. } if survey.reach.at_system_volts[branch.a.index()] => {
+                let Some(&rated) = survey.model.rated.get(&id).filter(|&&volts| far(volts)) else { continue };
+                let Some(place) = survey.branch_place(id) else { continue };
+                let pin = outside(survey, branch.a);
+                found
+                    .add(
+                        place,
+                        format!("{part} draws its current at {} V, but {pin} is at the battery's {} V", number(rated), number(system)),
+                    )
+                    .help("a wire from its reference is missing, or the volts are wrong");
             }
             // Two batteries in series make one supply, and each may have half the volts.
             BranchKind::Source { volts, .. } if far(volts) && supplies == 1 => {
