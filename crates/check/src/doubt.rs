@@ -5,7 +5,11 @@ use std::collections::BTreeSet;
 use halfsplit_circuit::{CavityRole, ConnectorId, PartId, PointId, PointKind};
 use halfsplit_model::{Place, ProblemKind};
 
-use crate::survey::{Survey, ends};
+use crate::{
+    rules::wire_side,
+    survey::{Survey, ends},
+    wrong_pin::How,
+};
 
 /// Slips of the parser that leave every name of the line where it belongs.
 const HARMLESS: [&str; 10] = [
@@ -112,6 +116,21 @@ pub(crate) fn misplaced(survey: &mut Survey) {
     survey.lonely = lonely;
 }
 
+/// Doubts both sides of the pins that are where they can't be.
+pub(crate) fn wrong_pins(survey: &mut Survey) {
+    let pins = survey.wrong_pins.iter().flat_map(|wrong| {
+        let load = survey.circuit().branch(wrong.load);
+        match wrong.how {
+            How::Bridged => vec![load.a, load.b],
+            How::Fed(_) => vec![load.b],
+        }
+    });
+    let pins: Vec<PointId> = pins.flat_map(|pin| [pin, wire_side(survey, pin)]).collect();
+    for pin in pins {
+        survey.doubt(pin);
+    }
+}
+
 /// The connector that a point is a cavity of.
 pub(crate) fn connector_of(survey: &Survey, point: PointId) -> Option<ConnectorId> {
     match survey.circuit().point(point).kind {
@@ -178,6 +197,24 @@ fn lonely_halves(survey: &Survey, muddled: &BTreeSet<ConnectorId>) -> Vec<Lonely
         }
     }
     lonely
+}
+
+/// The colours of the wires that are missing at half-wired inline connectors.
+pub(crate) fn missing_colours(survey: &Survey) -> BTreeSet<String> {
+    let circuit = survey.circuit();
+    let of_half = |point: PointId| match circuit.point(point).kind {
+        PointKind::Cavity { connector, half, cavity } => {
+            circuit.connector(connector).cavities[cavity as usize].colours[half as usize].clone()
+        }
+        _ => String::new(),
+    };
+    let of_wire =
+        |point| survey.wires_at(point).find_map(|wire| wire.colour.as_ref().map(|(c, _)| c.clone()));
+    let missing = survey.lonely.iter().filter_map(|lonely| match of_half(lonely.empty) {
+        said if said.is_empty() => of_wire(lonely.wired),
+        said => Some(said),
+    });
+    missing.collect()
 }
 
 /// Whether a point is a splice with one wire and nothing else.

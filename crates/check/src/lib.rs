@@ -20,6 +20,7 @@ mod rule;
 mod rules;
 mod short;
 mod survey;
+mod wrong_pin;
 
 use halfsplit_base::{FileId, Files, Finding};
 use halfsplit_model::Model;

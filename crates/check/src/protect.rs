@@ -164,8 +164,10 @@ impl Walk<'_, '_> {
                     BranchKind::Switch { .. } | BranchKind::RelayContact { .. } => {
                         !self.suppliers.contains(&survey.net_of(there))
                     }
+                    // The clamp diode of a coil leads nowhere that the coil does not.
                     BranchKind::Diode { .. } => {
-                        branch.a == here && !self.suppliers.contains(&survey.net_of(there))
+                        let of_relay = circuit.part(branch.part).kind == PartKind::Relay;
+                        branch.a == here && !of_relay && !self.suppliers.contains(&survey.net_of(there))
                     }
                     BranchKind::Fuse { .. } => {
                         found.is_main |= is_link && id != fuse;

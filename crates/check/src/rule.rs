@@ -102,6 +102,18 @@ impl Detail<'_> {
         self.set(|finding| finding.fix = Some(Fix { title: title.into(), edits: vec![edit] }))
     }
 
+    /// The same change at several places.
+    pub(crate) fn fix_all(
+        self,
+        title: impl Into<String>,
+        places: impl Iterator<Item = Place>,
+        text: &str,
+    ) -> Self {
+        let edits =
+            places.map(|place| Edit { file: place.file, span: place.span, text: text.to_owned() }).collect();
+        self.set(|finding| finding.fix = Some(Fix { title: title.into(), edits }))
+    }
+
     fn set(self, change: impl FnOnce(&mut Finding)) -> Self {
         if let Some(last) = self.findings.last_mut() {
             change(last);

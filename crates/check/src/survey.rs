@@ -1,6 +1,6 @@
 //! What the rules look at: the model, with the ways from point to point indexed once.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use halfsplit_base::Files;
 use halfsplit_circuit::{
@@ -13,6 +13,7 @@ use crate::{
     doubt::{self, Crowd, Lonely},
     reach::Reach,
     short::{self, Short},
+    wrong_pin::{self, WrongPin},
 };
 
 /// Statements are shorter than this; what is longer is no line of a circuit.
@@ -38,6 +39,10 @@ pub(crate) struct Survey<'m> {
     pub(crate) crowded: BTreeSet<PointId>,
     /// Cavities of inline connectors that are wired on one half only.
     pub(crate) lonely: Vec<Lonely>,
+    /// Which branch supplies each net, where one does.
+    pub(crate) suppliers: BTreeMap<usize, BranchId>,
+    /// Loads of which a pin is where it can't be.
+    pub(crate) wrong_pins: Vec<WrongPin>,
     /// Supplies and references joined to ground, with the wire that is left out of every further walk.
     pub(crate) shorts: Vec<Short>,
     /// Where current can come from and go to.
@@ -64,12 +69,17 @@ impl<'m> Survey<'m> {
             crowds: Vec::new(),
             crowded: BTreeSet::new(),
             lonely: Vec::new(),
+            suppliers: BTreeMap::new(),
+            wrong_pins: Vec::new(),
             shorts: Vec::new(),
             reach: Reach::default(),
         };
         survey.index();
         doubt::reported(&mut survey);
         doubt::misplaced(&mut survey);
+        survey.suppliers = wrong_pin::suppliers(&survey);
+        survey.wrong_pins = wrong_pin::find(&survey);
+        doubt::wrong_pins(&mut survey);
         survey.doubtful_nets =
             survey.nets.iter().map(|net| net.points.iter().any(|&p| survey.doubts(p))).collect();
         survey.shorts = short::find(&survey);
@@ -236,6 +246,12 @@ impl<'m> Survey<'m> {
     /// How many wires end at a point.
     pub(crate) fn wire_count(&self, point: PointId) -> usize {
         self.wires_at[point.index()].len()
+    }
+
+    /// Whether some wire of a net is of one of these colours.
+    pub(crate) fn has_colour(&self, net: usize, colours: &BTreeSet<String>) -> bool {
+        let of = |wire: &Wire| wire.colour.as_ref().is_some_and(|(colour, _)| colours.contains(colour));
+        !colours.is_empty() && self.wires_of(&self.nets[net]).into_iter().any(of)
     }
 
     /// Whether a net has any wire.

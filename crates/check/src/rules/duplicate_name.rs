@@ -1,8 +1,10 @@
 //! `duplicate-name`.
 
-use halfsplit_model::ProblemKind;
+use halfsplit_model::{Place, ProblemKind};
 
 use crate::{Rule, rule::Found, survey::Survey};
+
+use super::unknown_name::is_near;
 
 pub(super) const RULE: Rule = rule!("duplicate-name", Error, check);
 
@@ -10,9 +12,13 @@ fn check(survey: &Survey, found: &mut Found) {
     for problem in &survey.model.problems {
         let ProblemKind::DuplicateName { name, other, first } = &problem.kind else { continue };
         if name == other {
-            found
+            let mut detail = found
                 .add(problem.place, format!("`{name}` is declared a second time"))
-                .with(*first, format!("`{name}` is declared here"))
+                .with(*first, format!("`{name}` is declared here"));
+            for (place, lost) in lost(survey, name) {
+                detail = detail.with(place, format!("`{lost}`, named here, is declared nowhere"));
+            }
+            detail
                 .help("give one of the two another name; this second line is left out until then");
         } else {
             found
@@ -21,4 +27,15 @@ fn check(survey: &Survey, found: &mut Found) {
                 .help("if both are the same, write it the same way; if not, choose a name that nobody misreads");
         }
     }
+}
+
+/// The first few names that nothing declares and that this one is near to.
+fn lost<'m>(survey: &Survey<'m>, name: &str) -> Vec<(Place, &'m str)> {
+    let unknown = survey.model.problems.iter().filter_map(|problem| match &problem.kind {
+        ProblemKind::UnknownName { written, .. } if is_near(name, written) => {
+            Some((problem.place, written.as_str()))
+        }
+        _ => None,
+    });
+    unknown.take(1).collect()
 }

@@ -6,6 +6,7 @@ use halfsplit_circuit::{BranchId, Key, PointId};
 
 use crate::{
     Rule,
+    doubt::missing_colours,
     rule::Found,
     survey::{Survey, list},
 };
@@ -16,24 +17,33 @@ fn check(survey: &Survey, found: &mut Found) {
     if !survey.reach.has_supply {
         return;
     }
+    let missing = missing_colours(survey);
     for (net, loads) in unfed(survey) {
+        // The wire that is missing at an inline connector is reported there.
+        if survey.has_colour(net, &missing) {
+            continue;
+        }
         let Some(&first) = loads.first() else { continue };
         let Some(place) = survey.branch_place(first) else { continue };
         let branch = survey.circuit().branch(first);
         let pin = outside(survey, branch.a);
-        let wires = survey.wires_of(&survey.nets()[net]);
+        let mut wires = survey.wires_of(&survey.nets()[net]);
         let mut parts: Vec<&str> = loads.iter().map(|&l| survey.part_name(survey.circuit().branch(l).part)).collect();
         parts.dedup();
         let why = match (wires.len(), survey.reach.ground[branch.a.index()], survey.reach.is_fed(branch.a)) {
             (0, ..) => format!("no wire ends at {pin}"),
-            (_, true, _) => format!("{pin} is joined to ground by {}", survey.wires_in_words(&wires)),
+            (_, true, _) => {
+                let at_pin: Vec<_> = survey.wires_at(wire_side(survey, branch.a)).collect();
+                wires = if at_pin.is_empty() { wires } else { at_pin };
+                format!("{} joins it to ground", survey.wires_in_words(&wires))
+            }
             (_, _, true) => format!("no key position both feeds {pin} and gives its current a way back"),
             (1, ..) => format!("{} ends where nothing feeds it", survey.wire_name(wires[0])),
             _ => format!("{} lead to no supply, fuse or output", survey.wires_in_words(&wires)),
         };
         let mut detail = found.add(place, format!("nothing feeds {} at {pin}: {why}", list(&parts)));
         for wire in wires.iter().take(3) {
-            detail = detail.with(survey.wire_place(wire), format!("{} is all that is joined to it", survey.wire_name(wire)));
+            detail = detail.with(survey.wire_place(wire), "this wire is joined to it");
         }
         detail.help("draw the wire, fuse or contact that is missing; where it is in another file, mark the cavity `elsewhere`");
     }
@@ -56,16 +66,21 @@ fn unfed(survey: &Survey) -> BTreeMap<usize, Vec<BranchId>> {
     by_net
 }
 
-/// The name of a pin from outside: of a cavity its wire side.
+/// The name of a pin from outside.
 pub(super) fn outside<'m>(survey: &Survey<'m>, point: PointId) -> &'m str {
+    survey.point_name(wire_side(survey, point))
+}
+
+/// The outside of a pin: of a part's cavity its wire side.
+pub(crate) fn wire_side(survey: &Survey, point: PointId) -> PointId {
     match survey.circuit().point(point).kind {
         halfsplit_circuit::PointKind::Cavity { connector, cavity, .. } => {
             let connector = survey.circuit().connector(connector);
             match connector.cavities.get(cavity as usize).and_then(|c| c.points[0]) {
-                Some(wire_side) if connector.owner.is_some() => survey.point_name(wire_side),
-                _ => survey.point_name(point),
+                Some(wire_side) if connector.owner.is_some() => wire_side,
+                _ => point,
             }
         }
-        _ => survey.point_name(point),
+        _ => point,
     }
 }

@@ -6,6 +6,7 @@ use halfsplit_circuit::{BranchId, PointId, PointKind};
 
 use crate::{
     Rule,
+    doubt::missing_colours,
     rule::Found,
     survey::{Survey, list},
 };
@@ -18,7 +19,12 @@ fn check(survey: &Survey, found: &mut Found) {
     if !survey.reach.has_supply {
         return;
     }
+    let missing = missing_colours(survey);
     for (net, loads) in unreturned(survey) {
+        // The wire that is missing at an inline connector is reported there.
+        if survey.has_colour(net, &missing) {
+            continue;
+        }
         let Some(&first) = loads.first() else { continue };
         let Some(place) = survey.branch_place(first) else { continue };
         let branch = survey.circuit().branch(first);
@@ -40,7 +46,7 @@ fn check(survey: &Survey, found: &mut Found) {
         };
         let mut detail = found.add(place, format!("the current of {} has no way back from {pin}: {why}", list(&parts)));
         for wire in wires.iter().take(3) {
-            detail = detail.with(survey.wire_place(wire), format!("{} is all that is joined to it", survey.wire_name(wire)));
+            detail = detail.with(survey.wire_place(wire), "this wire is joined to it");
         }
         detail.help("draw the ground wire that is missing; where it is in another file, mark the cavity `elsewhere`");
     }

@@ -69,6 +69,8 @@ registry! {
         load_without_feed
         load_without_return
         pins_swapped
+        ground_pin_fed
+        load_bridged
         key_without_feed
         module_without_feed
         supply_to_ground
@@ -133,6 +135,8 @@ registry! {
         "too-large"
     }
 }
+
+pub(crate) use load_without_feed::wire_side;
 
 /// Every rule, in the order of the registry.
 pub fn rules() -> &'static [Rule] {

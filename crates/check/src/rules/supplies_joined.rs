@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use halfsplit_circuit::{Branch, BranchId, BranchKind, PointId};
+use halfsplit_circuit::{Branch, BranchId, BranchKind, PointId, PointKind};
 use halfsplit_model::{Entity, SupplyKind};
 
 use crate::{
@@ -58,10 +58,11 @@ fn check(survey: &Survey, found: &mut Found) {
         let names: Vec<&str> = suppliers.iter().take(4).map(|&(id, ..)| name(survey, id)).collect();
         let wires: Vec<_> = path.iter().filter_map(|&id| survey.wire(id)).collect();
         let by = match wires.is_empty() {
-            true => "one bar".to_owned(),
-            false => survey.wires_in_words(&wires),
+            true => format!("{} joins", bar_on(survey, &path).unwrap_or("one bar")),
+            false if wires.len() == 1 => format!("{} joins", survey.wire_name(wires[0])),
+            false => format!("{} join", survey.wires_in_words(&wires)),
         };
-        let mut detail = found.add(place, format!("{} feed the same net: {by} join them without a switch, relay or diode between", list(&names)));
+        let mut detail = found.add(place, format!("{} feed the same net: {by} them without a switch, relay or diode between", list(&names)));
         for &(id, ..) in suppliers.iter().take(3) {
             let part = Entity::Part(survey.circuit().branch(id).part);
             let output = survey.output_name(id).and_then(|_| survey.name_place(Entity::Output(id)));
@@ -77,6 +78,13 @@ fn check(survey: &Survey, found: &mut Found) {
         };
         detail.help(help);
     }
+}
+
+/// The bar that a way passes.
+fn bar_on<'m>(survey: &Survey<'m>, path: &[BranchId]) -> Option<&'m str> {
+    let circuit = survey.circuit();
+    let points = path.iter().map(|&id| circuit.branch(id)).flat_map(|b| [b.a, b.b]);
+    points.into_iter().find(|&p| circuit.point(p).kind == PointKind::Bar).map(|p| survey.point_name(p))
 }
 
 /// Whether a fuse feeds the net of its load side: not if it is turned round or copper leads around it.

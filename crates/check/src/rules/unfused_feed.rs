@@ -7,7 +7,7 @@ use halfsplit_model::{Entity, SupplyKind, Wire};
 
 use crate::{
     Rule,
-    protect::{SOURCE, behind_fuses},
+    protect::{SOURCE, Thin, behind_fuses},
     rule::Found,
     short::other,
     survey::{Survey, number},
@@ -35,7 +35,12 @@ fn behind_a_link(survey: &Survey, found: &mut Found) {
         if !behind.is_main {
             continue;
         }
-        for thin in behind.thin.iter().filter(|thin| is_far(&behind, thin)) {
+        let circuit = survey.circuit();
+        let reported = |thin: &Thin| {
+            let wire = circuit.branch(thin.wire);
+            survey.doubts(wire.a) || survey.doubts(wire.b)
+        };
+        for thin in behind.thin.iter().filter(|thin| is_far(&behind, thin) && !reported(thin)) {
             let part = survey.circuit().branch(behind.fuse).part;
             let Some(wire) = survey.wire(thin.wire) else { continue };
             let (link, name) = (survey.part_name(part), survey.wire_name(wire));

@@ -1,26 +1,56 @@
 //! `unknown-name`.
 
-use halfsplit_model::ProblemKind;
+use std::collections::{BTreeMap, BTreeSet};
+
+use halfsplit_model::{Problem, ProblemKind};
 
 use crate::{Rule, rule::Found, survey::Survey};
 
 pub(super) const RULE: Rule = rule!("unknown-name", Error, check);
 
 fn check(survey: &Survey, found: &mut Found) {
+    // A name that is wrong in many places is one fault.
+    let mut by_name: BTreeMap<(&str, &str), Vec<&Problem>> = BTreeMap::new();
     for problem in &survey.model.problems {
-        let ProblemKind::UnknownName { written, wanted, near } = &problem.kind else { continue };
-        let detail = found.add(problem.place, format!("no {wanted} is called `{written}`"));
+        if let ProblemKind::UnknownName { written, wanted, .. } = &problem.kind {
+            by_name.entry((written, wanted)).or_default().push(problem);
+        }
+    }
+    let doubled = doubled(survey);
+    for ((written, wanted), problems) in by_name {
+        let [first, others @ ..] = problems.as_slice() else { continue };
+        let ProblemKind::UnknownName { near, .. } = &first.kind else { continue };
+        // Where a name that is near is declared twice, one of the two was to be this one, if
+        // several lines ask for it; a single line is more likely a slip of its own.
+        if !others.is_empty() && doubled.iter().any(|doubled| is_near(doubled, written)) {
+            continue;
+        }
+        let mut detail = found.add(first.place, format!("no {wanted} is called `{written}`"));
+        for other in others.iter().take(5) {
+            detail = detail.with(other.place, "named here as well");
+        }
         match near {
             Some(near) => {
-                detail.help(format!("did you mean `{near}`?")).fix(
-                    format!("write `{near}`"),
-                    problem.place,
-                    near.clone(),
-                );
+                let places = problems.iter().map(|problem| problem.place);
+                detail.help(format!("did you mean `{near}`?")).fix_all(format!("write `{near}`"), places, near);
             }
             None => {
                 detail.help("declare it, or mend the spelling; names differ in case, and O is not 0");
             }
         }
     }
+}
+
+/// Names that are declared twice.
+fn doubled<'m>(survey: &Survey<'m>) -> BTreeSet<&'m str> {
+    let names = survey.model.problems.iter().filter_map(|problem| match &problem.kind {
+        ProblemKind::DuplicateName { name, other, .. } if name == other => Some(name.as_str()),
+        _ => None,
+    });
+    names.collect()
+}
+
+/// Whether two names differ in one letter or digit.
+pub(super) fn is_near(one: &str, other: &str) -> bool {
+    one.len() == other.len() && one.chars().zip(other.chars()).filter(|(a, b)| a != b).count() == 1
 }
