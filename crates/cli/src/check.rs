@@ -1,15 +1,12 @@
 //! `halfsplit check [PATHS]`: mistakes in files, folders and libraries.
 
-use std::{
-    path::{Path, PathBuf},
-    process::ExitCode,
-};
+use std::{path::PathBuf, process::ExitCode};
 
 use clap::{Args, ValueEnum};
 use halfsplit_base::{Files, Finding, Severity, disk};
 use halfsplit_render::{findings, json};
 
-use crate::{Failure, look};
+use crate::{Failure, circuits::circuits, look};
 
 /// What to check.
 #[derive(Args)]
@@ -60,32 +57,4 @@ pub fn run(arguments: &Arguments, colour: bool) -> Result<ExitCode, Failure> {
         (0, true) => 1,
         (0, false) => 0,
     }))
-}
-
-/// Every circuit file under the paths, sorted; hidden and ignored files left out.
-fn circuits(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
-    let here = [PathBuf::from(".")];
-    let paths = if paths.is_empty() { &here[..] } else { paths };
-    let mut out = Vec::new();
-    for path in paths {
-        if path.is_dir() {
-            for entry in ignore::WalkBuilder::new(path).build() {
-                let entry = entry?;
-                if entry.file_type().is_some_and(|t| t.is_file()) && is_circuit(entry.path()) {
-                    out.push(entry.into_path());
-                }
-            }
-        } else if path.exists() {
-            out.push(path.clone());
-        } else {
-            return Err(format!("{}: no such file or folder", path.display()).into());
-        }
-    }
-    out.sort();
-    out.dedup();
-    Ok(out)
-}
-
-fn is_circuit(path: &Path) -> bool {
-    path.extension().is_some_and(|e| e == "circuit")
 }

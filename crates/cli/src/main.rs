@@ -2,7 +2,9 @@
 
 mod check;
 mod circuit;
+mod circuits;
 mod explain;
+mod fmt;
 mod look;
 mod lsp;
 mod net;
@@ -29,6 +31,8 @@ struct Command {
 enum Verb {
     /// Find mistakes in files and folders.
     Check(check::Arguments),
+    /// Put files into their one layout.
+    Fmt(fmt::Arguments),
     /// Tell what a rule means.
     Explain(explain::Arguments),
     /// List what shares a pin's wire, its feed and its return.
@@ -58,6 +62,7 @@ fn main() -> ExitCode {
     let colour = command.color.wanted();
     let done = match command.verb {
         Verb::Check(arguments) => check::run(&arguments, colour),
+        Verb::Fmt(arguments) => fmt::run(&arguments),
         Verb::Explain(arguments) => explain::run(&arguments),
         Verb::Net(arguments) => net::run(&arguments),
         Verb::Volts(arguments) => volts::run(&arguments),
