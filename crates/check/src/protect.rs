@@ -73,6 +73,8 @@ pub(crate) struct Behind {
 /// A wire that carries less than the fuse before it is rated for.
 #[derive(Clone, Copy)]
 pub(crate) struct Thin {
+    /// The wire with which its stretch leaves sound copper.
+    pub(crate) first: BranchId,
     /// The wire.
     pub(crate) wire: BranchId,
     /// Its section in mm².
@@ -203,11 +205,11 @@ impl Walk<'_, '_> {
             found.has_sound_wire = true;
             return stretch;
         }
-        let thin = Thin { wire, section, carries };
+        let thin = Thin { first: wire, wire, section, carries };
         match stretch.and_then(|index| Some((index, found.thin.get_mut(index)?))) {
             Some((index, known)) => {
                 if section < known.section {
-                    *known = thin;
+                    *known = Thin { first: known.first, ..thin };
                 }
                 Some(index)
             }

@@ -13,9 +13,12 @@ use crate::{
 
 pub(super) const RULE: Rule = rule!("missing-view", Warning, check);
 
+/// In smaller connectors nobody counts.
+const FEWEST: usize = 4;
+
 fn check(survey: &Survey, found: &mut Found) {
     for (index, connector) in survey.circuit().connectors.iter().enumerate() {
-        if connector.view != View::Unknown {
+        if connector.view != View::Unknown || connector.cavities.len() < FEWEST {
             continue;
         }
         let id = ConnectorId(index as u32);

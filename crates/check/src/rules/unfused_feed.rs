@@ -37,25 +37,30 @@ fn behind_a_link(survey: &Survey, found: &mut Found) {
         }
         let circuit = survey.circuit();
         let reported = |thin: &Thin| {
-            let wire = circuit.branch(thin.wire);
+            let wire = circuit.branch(thin.first);
             survey.doubts(wire.a) || survey.doubts(wire.b)
         };
         for thin in behind.thin.iter().filter(|thin| is_far(&behind, thin) && !reported(thin)) {
-            let part = survey.circuit().branch(behind.fuse).part;
-            let Some(wire) = survey.wire(thin.wire) else { continue };
-            let (link, name) = (survey.part_name(part), survey.wire_name(wire));
+            let part = circuit.branch(behind.fuse).part;
+            let (Some(first), Some(wire)) = (survey.wire(thin.first), survey.wire(thin.wire)) else { continue };
+            let (link, name, thinnest) = (survey.part_name(part), survey.wire_name(first), survey.wire_name(wire));
+            let section = number(thin.section);
+            let which = match thin.first == thin.wire {
+                true => format!("with {section} mm2 it"),
+                false => format!("{thinnest} behind it is {section} mm2 and"),
+            };
+            let message = format!(
+                "{name} is fed through {link}, a link of {} A, and has no fuse of its own; {which} carries {} A",
+                number(behind.rating),
+                number(thin.carries.floor())
+            );
             found
-                .add(
-                    survey.wire_place(wire),
-                    format!(
-                        "{name} is fed through {link}, a link of {} A, and has no fuse of its own; with {} mm2 it carries {} A",
-                        number(behind.rating),
-                        number(thin.section),
-                        number(thin.carries.floor())
-                    ),
-                )
+                .add(survey.wire_place(first), message)
                 .with_some(survey.name_place(Entity::Part(part)), format!("{link} is all that is before it"))
-                .help(format!("start the wire at the load side of a fuse, or draw the fuse (amperage: {SOURCE})"));
+                .help(format!(
+                    "start the wire at the load side of a fuse, or draw the fuse; if the car has none there, say so with \
+                     `allow` (amperage: {SOURCE})"
+                ));
         }
     }
 }
