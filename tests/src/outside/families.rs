@@ -1,0 +1,211 @@
+//! The cases of the outside checks, by family.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use halfsplit_circuit::{
+    BranchKind, BuildError, Circuit, Fault, FaultKind, Key, Load, Measure, Meter, PointId, State,
+};
+
+use super::faults::single;
+use super::random::{self, Kind, Random};
+
+/// Seed of the linear family.
+pub const LINEAR_SEED: u64 = 20_140_719;
+/// Seed of the family with diodes and limiters.
+pub const LIMITING_SEED: u64 = 41_021_977;
+
+/// A circuit in a state with its faults.
+#[derive(Clone, Debug)]
+pub struct Case {
+    /// What it is, unique within its family.
+    pub name: String,
+    /// The circuit.
+    pub circuit: Arc<Circuit>,
+    /// The state.
+    pub state: State,
+    /// The faults.
+    pub faults: Vec<Fault>,
+    /// A meter in the circuit, whose reading is compared; without one all volts are.
+    pub meter: Option<Meter>,
+    /// Lamps by their filament law instead of hot; only with a meter.
+    pub filament: bool,
+}
+
+/// Cases that are reported together.
+#[derive(Clone, Debug)]
+pub struct Family {
+    /// Its name in the table.
+    pub name: String,
+    /// Its cases.
+    pub cases: Vec<Case>,
+}
+
+/// Random linear circuits; in every third an ohmmeter on the dead circuit instead of volts.
+pub fn linear(seed: u64, count: usize) -> Family {
+    Family { name: "random linear circuits".to_owned(), cases: drawn(Kind::Linear, seed, count) }
+}
+
+/// Random circuits with diodes, limited references and drivers.
+pub fn limiting(seed: u64, count: usize) -> Family {
+    Family { name: "random, diodes and limiters".to_owned(), cases: drawn(Kind::Limiting, seed, count) }
+}
+
+/// Case `n` of a family is drawn from the seed plus `n`, so that a short run is the start of a long one.
+fn drawn(kind: Kind, seed: u64, count: usize) -> Vec<Case> {
+    let one = |index: usize| -> Result<Case, BuildError> {
+        let mut random = Random::new(seed.wrapping_add(index as u64));
+        let (circuit, faults) = random::circuit(kind, &mut random)?;
+        let (mut state, mut meter) = (State::with_key(Key::Run), None);
+        if kind == Kind::Linear && index % 3 == 2 {
+            state = State { battery: false, ..State::default() };
+            let points = circuit.points.len();
+            let red = random.below(points);
+            let black = (red + 1 + random.below(points - 1)) % points;
+            meter = Some(Meter::ohms(PointId(red as u32), PointId(black as u32)));
+        }
+        Ok(Case {
+            name: format!("{index}"),
+            circuit: Arc::new(circuit),
+            state,
+            faults,
+            meter,
+            filament: false,
+        })
+    };
+    // The builder accepts whatever `random` draws; were it not so, the family would come out short.
+    (0..count).filter_map(|index| one(index).ok()).collect()
+}
+
+/// The circuit files under a folder, as names and circuits, in order of their paths.
+///
+/// # Errors
+/// A folder or file that cannot be read, or a file that does not lower without problems.
+pub fn circuits_under(folder: &Path) -> Result<Vec<(String, Arc<Circuit>)>, String> {
+    let mut found = Vec::new();
+    collect(folder, &mut found)?;
+    found.sort();
+    let mut circuits = Vec::new();
+    for path in found {
+        let say = |what: String| format!("{}: {what}", path.display());
+        let text = std::fs::read_to_string(&path).map_err(|e| say(e.to_string()))?;
+        let mut files = halfsplit_base::Files::default();
+        let file = files.set(path.clone(), &text);
+        let model = halfsplit_model::lower(&files, file);
+        if !model.syntax.is_empty() || !model.problems.is_empty() {
+            return Err(say("does not lower cleanly".to_owned()));
+        }
+        let name = path.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
+        circuits.push((name, Arc::new(model.circuit)));
+    }
+    Ok(circuits)
+}
+
+/// Circuit files below a folder, but for the ones that hold deliberate mistakes.
+fn collect(folder: &Path, found: &mut Vec<PathBuf>) -> Result<(), String> {
+    let say = |e: std::io::Error| format!("{}: {e}", folder.display());
+    for entry in std::fs::read_dir(folder).map_err(say)? {
+        let path = entry.map_err(say)?.path();
+        if path.is_dir() {
+            if path.file_name().is_none_or(|name| name != "mistakes") {
+                collect(&path, found)?;
+            }
+        } else if path.extension().is_some_and(|extension| extension == "circuit") {
+            found.push(path);
+        }
+    }
+    Ok(())
+}
+
+/// The states an example is asked in: key off, key on, and key on with everything switched on.
+fn states(circuit: &Circuit) -> Vec<(&'static str, State)> {
+    let run = || {
+        let mut state = State::with_key(Key::Run);
+        state.set_supply(12.4);
+        state
+    };
+    let mut all = run();
+    for (index, part) in circuit.parts.iter().enumerate() {
+        if let Some(last) = part.positions.last() {
+            all.positions.insert(halfsplit_circuit::PartId(index as u32), last.clone());
+        }
+    }
+    for (id, branch) in circuit.branches() {
+        if matches!(branch.kind, BranchKind::Driver { .. }) {
+            all.commands.insert(id, true);
+        }
+    }
+    let mut off = run();
+    off.key = Key::Off;
+    let mut states = vec![("key run", run()), ("key off", off)];
+    if all != states[0].1 {
+        states.push(("everything on", all));
+    }
+    states
+}
+
+/// One example, healthy and with every single fault, in every state: all its volts.
+pub fn volts(name: &str, circuit: &Arc<Circuit>, every: usize) -> Family {
+    let faults = single(circuit);
+    let mut cases = Vec::new();
+    for (state_name, state) in states(circuit) {
+        let case = |name: String, faults: Vec<Fault>| Case {
+            name: format!("{state_name}, {name}"),
+            circuit: Arc::clone(circuit),
+            state: state.clone(),
+            faults,
+            meter: None,
+            filament: false,
+        };
+        cases.push(case("healthy".to_owned(), Vec::new()));
+        cases.extend(
+            faults.iter().step_by(every).map(|(name, fault)| case(name.clone(), vec![fault.clone()])),
+        );
+    }
+    Family { name: format!("{name}, every single fault"), cases }
+}
+
+/// One example with a meter in it: alone, with the lamp by its filament law and with 470 Ω, at
+/// points spread over the circuit, healthy and with every seventh fault.
+pub fn readings(name: &str, circuit: &Arc<Circuit>, every: usize) -> Family {
+    let black = circuit.negative.unwrap_or(PointId(0));
+    let loads = [Load::None, Load::Lamp, Load::Reference];
+    let mut faults: Vec<(String, Option<Fault>)> = vec![("healthy".to_owned(), None)];
+    faults.extend(single(circuit).into_iter().step_by(every).map(|(name, fault)| (name, Some(fault))));
+    let mut cases = Vec::new();
+    for (state_name, state) in states(circuit) {
+        for (index, (fault_name, fault)) in faults.iter().enumerate() {
+            // Point and load walk on from fault to fault.
+            let red = PointId(((index * 37 + 11) % circuit.points.len()) as u32);
+            let load = loads[index % loads.len()];
+            let point = &circuit.point(red).name;
+            cases.push(Case {
+                name: format!("{state_name}, {fault_name}, {load:?} at {point}"),
+                circuit: Arc::clone(circuit),
+                state: state.clone(),
+                faults: fault.iter().cloned().collect(),
+                meter: Some(Meter { red, black, measure: Measure::Volts(load) }),
+                filament: load == Load::Lamp || index % 2 == 0,
+            });
+        }
+    }
+    Family { name: format!("{name}, meter and loads"), cases }
+}
+
+/// Whether a fault changes a case's own resistances only, so that a linear circuit stays one.
+pub fn is_linear(case: &Case) -> bool {
+    let plain = |kind: &BranchKind| {
+        matches!(
+            kind,
+            BranchKind::Wire { .. }
+                | BranchKind::Load { .. }
+                | BranchKind::Source { .. }
+                | BranchKind::Joint { .. }
+        )
+    };
+    case.circuit.branches.iter().all(|branch| plain(&branch.kind))
+        && case
+            .faults
+            .iter()
+            .all(|fault| !matches!(fault.kind, FaultKind::Dead { .. } | FaultKind::StuckClosed { .. }))
+}

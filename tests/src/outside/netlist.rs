@@ -1,0 +1,399 @@
+//! A circuit in a state with its faults, as plain two-terminal elements.
+//!
+//! Written by the documentation of `BranchKind`, `State` and `FaultKind`. It shares no code with
+//! the solve: a chafed wire is a node of its own, added resistance is a resistor in series, a relay's
+//! coil and a module's feed are measured across themselves.
+
+use halfsplit_circuit::{
+    Branch, BranchId, BranchKind, Circuit, FaultKind, Key, Load, Measure, PartId, State, UNKNOWN_WIRE,
+    meter::{METER_INPUT, REFERENCE_LOAD, TEST_LAMP},
+};
+
+use super::families::Case;
+
+/// What an output or diode that is shut lets through, 1 TΩ, as the solve documents it.
+pub const LEAK: f64 = 1e12;
+
+/// What of a circuit is decided between two runs: relays and modules.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Standing {
+    /// Modules that are awake.
+    pub awake: Vec<PartId>,
+    /// Coils that have pulled in.
+    pub pulled: Vec<BranchId>,
+}
+
+impl Standing {
+    /// Relays at rest, every module awake that wants to be.
+    pub fn at_rest(case: &Case) -> Standing {
+        let (circuit, state) = (&*case.circuit, &case.state);
+        let mut modules: Vec<PartId> = circuit
+            .branches
+            .iter()
+            .filter(|b| {
+                matches!(
+                    b.kind,
+                    BranchKind::Feed { .. } | BranchKind::Reference { .. } | BranchKind::Driver { .. }
+                )
+            })
+            .map(|b| b.part)
+            .collect();
+        modules.sort_unstable();
+        modules.dedup();
+        modules.retain(|&module| wants(circuit, state, module));
+        Standing { awake: modules, pulled: Vec::new() }
+    }
+}
+
+/// Whether a module wants to be awake: while `when` of a waking feed holds, of any feed if none
+/// wakes it; a module without feeds while the battery is on.
+pub fn wants(circuit: &Circuit, state: &State, module: PartId) -> bool {
+    let feeds: Vec<_> = circuit
+        .branches_of(module)
+        .filter_map(|(_, b)| match &b.kind {
+            BranchKind::Feed { wakes, when, .. } => Some((wakes.is_some(), when)),
+            _ => None,
+        })
+        .collect();
+    let any_wakes = feeds.iter().any(|(wakes, _)| *wakes);
+    if feeds.is_empty() {
+        return state.battery;
+    }
+    let held = feeds.iter().any(|(wakes, when)| *wakes == any_wakes && circuit.holds(when, module, state));
+    held && (any_wakes || state.battery)
+}
+
+/// A two-terminal element between nodes `a` and `b`.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Element {
+    /// First node.
+    pub a: usize,
+    /// Second node.
+    pub b: usize,
+    /// What it does.
+    pub law: Law,
+}
+
+/// What an element does.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Law {
+    /// A resistor, ohms.
+    Resistor(f64),
+    /// Volts, positive at `a`, behind ohms.
+    Source {
+        /// Open-circuit volts.
+        volts: f64,
+        /// Resistance in series.
+        ohms: f64,
+    },
+    /// A source whose current out of `a` stays within bounds, and 1 TΩ beside it.
+    Limited {
+        /// Volts without load.
+        volts: f64,
+        /// Resistance within bounds.
+        ohms: f64,
+        /// Least current out of `a`, perhaps −∞.
+        least: f64,
+        /// Most current out of `a`, perhaps ∞.
+        most: f64,
+    },
+    /// A filament: hot ohms × max(0.09, (|V| / rated)^0.45).
+    Filament {
+        /// Hot resistance.
+        hot: f64,
+        /// Rated volts.
+        rated: f64,
+    },
+    /// A current from `b` through the element to `a`, amperes.
+    Current(f64),
+}
+
+/// Elements, and where relays and modules look.
+#[derive(Clone, Debug, Default)]
+pub struct Netlist {
+    /// Number of nodes; the circuit's points come first, in their order.
+    pub nodes: usize,
+    /// The node that is zero.
+    pub ground: usize,
+    /// Everything; what follows the first `own` are ties to ground that carry no current.
+    pub elements: Vec<Element>,
+    /// How many elements are the circuit's own.
+    pub own: usize,
+    /// Each coil with the nodes across its winding.
+    pub coils: Vec<(BranchId, usize, usize)>,
+    /// Each waking feed: module, nodes across it, volts that wake.
+    pub feeds: Vec<(PartId, usize, usize, f64)>,
+    /// Largest volts of any supply or output: full scale.
+    pub full_scale: f64,
+}
+
+/// Writes a case out with its relays and modules standing so.
+///
+/// # Errors
+/// What the case holds that no element stands for.
+pub fn netlist(case: &Case, standing: &Standing) -> Result<Netlist, String> {
+    let circuit = &*case.circuit;
+    let source = circuit.branches.iter().find(|b| matches!(b.kind, BranchKind::Source { .. }));
+    let ground = circuit.negative.or(source.map(|b| b.b)).map_or(0, |point| point.index());
+    let list = Netlist { nodes: circuit.points.len(), ground, full_scale: 1.0, ..Netlist::default() };
+    let mut writer = Writer { case, standing, list };
+    for (id, branch) in circuit.branches() {
+        if !case.state.pulled.contains(&branch.part) {
+            writer.branch(id, branch)?;
+        }
+    }
+    for fault in &case.faults {
+        match fault.kind {
+            FaultKind::Bridge { a, b, ohms } => writer.resistor(a.index(), b.index(), ohms),
+            FaultKind::Sink { point, volts, ohms, unpowered } => {
+                if case.state.battery && case.state.key != Key::Off {
+                    writer.push(point.index(), ground, Law::Source { volts, ohms });
+                    writer.list.full_scale = writer.list.full_scale.max(volts);
+                } else {
+                    writer.resistor(point.index(), ground, unpowered);
+                }
+            }
+            _ => {}
+        }
+    }
+    writer.meter();
+    let mut list = writer.list;
+    list.tie();
+    Ok(list)
+}
+
+struct Writer<'c> {
+    case: &'c Case,
+    standing: &'c Standing,
+    list: Netlist,
+}
+
+/// What the faults do to one branch.
+#[derive(Default)]
+struct Change {
+    added: f64,
+    dead: bool,
+    stuck: Option<f64>,
+    chafe: Option<(f64, usize, f64)>,
+}
+
+impl Writer<'_> {
+    fn push(&mut self, a: usize, b: usize, law: Law) {
+        self.list.elements.push(Element { a, b, law });
+    }
+
+    fn resistor(&mut self, a: usize, b: usize, ohms: f64) {
+        if ohms.is_finite() {
+            self.push(a, b, Law::Resistor(ohms));
+        }
+    }
+
+    fn node(&mut self) -> usize {
+        self.list.nodes += 1;
+        self.list.nodes - 1
+    }
+
+    fn change(&self, id: BranchId) -> Change {
+        let mut change = Change::default();
+        for fault in &self.case.faults {
+            match fault.kind {
+                FaultKind::Series { branch, ohms } if branch == id => change.added += ohms,
+                FaultKind::Dead { branch } if branch == id => change.dead = true,
+                FaultKind::StuckClosed { branch, ohms } if branch == id => change.stuck = Some(ohms),
+                FaultKind::Chafe { branch, along, to, ohms } if branch == id => {
+                    change.chafe = Some((along, to.index(), ohms));
+                }
+                _ => {}
+            }
+        }
+        change
+    }
+
+    fn branch(&mut self, id: BranchId, branch: &Branch) -> Result<(), String> {
+        let Change { added, dead, stuck, chafe } = self.change(id);
+        let (mut a, b) = (branch.a.index(), branch.b.index());
+        // Added resistance sits at `a`, before the part; a chafed wire's behind the spot.
+        if added > 0.0 && chafe.is_none() {
+            let inside = self.node();
+            self.resistor(a, inside, added);
+            a = inside;
+        }
+        let (circuit, state) = (&*self.case.circuit, &self.case.state);
+        let holds = |when| circuit.holds(when, branch.part, state);
+        let awake = self.standing.awake.contains(&branch.part);
+        match &branch.kind {
+            BranchKind::Wire { ohms, .. } => {
+                let own = ohms.unwrap_or(UNKNOWN_WIRE);
+                match chafe {
+                    None => self.resistor(a, b, own),
+                    Some((along, to, touch)) => {
+                        let spot = self.node();
+                        self.resistor(a, spot, own * along);
+                        self.resistor(spot, b, own * (1.0 - along) + added);
+                        self.resistor(spot, to, touch);
+                    }
+                }
+            }
+            BranchKind::Mated { connector, ohms } => {
+                if !state.unplugged.contains(connector) {
+                    self.resistor(a, b, *ohms);
+                }
+            }
+            BranchKind::Joint { ohms } | BranchKind::Fuse { ohms, .. } => self.resistor(a, b, *ohms),
+            BranchKind::Switch { ohms, closed } => {
+                if let Some(ohms) = stuck {
+                    self.resistor(a, b, ohms);
+                } else if !dead && holds(closed) {
+                    self.resistor(a, b, *ohms);
+                }
+            }
+            BranchKind::RelayContact { ohms, coil, closed_at_rest } => {
+                if let Some(ohms) = stuck {
+                    self.resistor(a, b, ohms);
+                } else if !dead && self.standing.pulled.contains(coil) != *closed_at_rest {
+                    self.resistor(a, b, *ohms);
+                }
+            }
+            BranchKind::Coil { ohms, .. } => {
+                self.resistor(a, b, *ohms);
+                self.list.coils.push((id, a, b));
+            }
+            BranchKind::Load { ohms, active } => {
+                if let (Some(ohms), true) = (ohms, holds(active)) {
+                    self.resistor(a, b, *ohms);
+                }
+            }
+            BranchKind::Lamp { hot, rated } => {
+                if self.case.filament {
+                    self.push(a, b, Law::Filament { hot: *hot, rated: *rated });
+                } else {
+                    self.resistor(a, b, *hot);
+                }
+            }
+            BranchKind::Diode { forward, ohms } => {
+                let law = Law::Limited { volts: *forward, ohms: *ohms, least: f64::NEG_INFINITY, most: 0.0 };
+                self.push(a, b, law);
+            }
+            BranchKind::Source { volts, inner } => {
+                if state.battery {
+                    let measured =
+                        state.supply().filter(|_| circuit.positive.is_none_or(|post| post == branch.a));
+                    let volts = measured.unwrap_or(*volts);
+                    self.push(a, b, Law::Source { volts, ohms: *inner });
+                    self.list.full_scale = self.list.full_scale.max(volts);
+                }
+            }
+            BranchKind::Reference { latches: true, .. } => {
+                return Err("a reference that trips until the key is cycled".to_owned());
+            }
+            BranchKind::Reference { volts, inner, limit, unpowered, sinks, .. } => {
+                if awake && !dead {
+                    let most = limit.unwrap_or(f64::INFINITY);
+                    let least = if *sinks { -most } else { 0.0 };
+                    self.push(a, b, Law::Limited { volts: *volts, ohms: *inner, least, most });
+                    self.list.full_scale = self.list.full_scale.max(*volts);
+                } else {
+                    self.resistor(a, b, *unpowered);
+                }
+            }
+            BranchKind::Feed { awake: running, standby, wakes, .. } => {
+                self.resistor(a, b, if awake { *running } else { *standby }.unwrap_or(f64::INFINITY));
+                if let Some(wakes) = wakes {
+                    self.list.feeds.push((branch.part, a, b, *wakes));
+                }
+            }
+            BranchKind::Driver { saturation, ohms, on } => {
+                if let Some(ohms) = stuck {
+                    self.resistor(a, b, ohms);
+                } else if awake && !dead && circuit.commanded(id, on, state) {
+                    let (volts, least) = (*saturation, f64::NEG_INFINITY);
+                    self.push(a, b, Law::Limited { volts, ohms: *ohms, least, most: 0.0 });
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn meter(&mut self) {
+        let Some(meter) = self.case.meter else { return };
+        let (red, black) = (meter.red.index(), meter.black.index());
+        match meter.measure {
+            Measure::Ohms => return self.push(red, black, Law::Current(1.0)),
+            Measure::Volts(Load::None) => {}
+            Measure::Volts(Load::Lamp) if self.case.filament => {
+                self.push(red, black, Law::Filament { hot: TEST_LAMP, rated: 12.0 });
+            }
+            Measure::Volts(Load::Lamp) => self.resistor(red, black, TEST_LAMP),
+            Measure::Volts(Load::Reference) => self.resistor(red, black, REFERENCE_LOAD),
+            Measure::Inject { volts, through } => self.push(red, black, Law::Source { volts, ohms: through }),
+        }
+        self.resistor(red, black, METER_INPUT);
+    }
+}
+
+impl Netlist {
+    /// Ties every part of the network that nothing joins to ground there with one resistor, which
+    /// carries no current: a simulator needs it, the volts within the part do not feel it.
+    fn tie(&mut self) {
+        self.own = self.elements.len();
+        let mut joined = Joined::of(self.nodes, self.elements.iter().map(|e| (e.a, e.b)));
+        for node in 0..self.nodes {
+            if !joined.same(node, self.ground) {
+                self.elements.push(Element { a: node, b: self.ground, law: Law::Resistor(1e3) });
+                joined.join(node, self.ground);
+            }
+        }
+    }
+}
+
+impl Netlist {
+    /// What hangs together at these volts by anything better than 1 GΩ: not through an output or
+    /// diode that is shut or at its limit.
+    pub fn joined(&self, volts: &[f64]) -> Joined {
+        let conducts = |e: &&Element| match e.law {
+            Law::Resistor(ohms) => ohms <= 1e9,
+            Law::Source { .. } | Law::Filament { .. } => true,
+            Law::Limited { volts: own, ohms, least, most } => {
+                let amps = (own - volts[e.a] + volts[e.b]) / ohms;
+                least < amps && amps < most
+            }
+            Law::Current(_) => false,
+        };
+        Joined::of(self.nodes, self.elements[..self.own].iter().filter(conducts).map(|e| (e.a, e.b)))
+    }
+}
+
+/// Which nodes hang together.
+#[derive(Clone, Debug)]
+pub struct Joined(Vec<usize>);
+
+impl Joined {
+    /// Nodes joined by these edges.
+    pub fn of(nodes: usize, edges: impl IntoIterator<Item = (usize, usize)>) -> Joined {
+        let mut joined = Joined((0..nodes).collect());
+        for (a, b) in edges {
+            joined.join(a, b);
+        }
+        joined
+    }
+
+    /// Joins two nodes.
+    pub fn join(&mut self, a: usize, b: usize) {
+        let (a, b) = (self.find(a), self.find(b));
+        self.0[a] = b;
+    }
+
+    /// The name of a node's part of the network.
+    pub fn find(&mut self, mut node: usize) -> usize {
+        while self.0[node] != node {
+            self.0[node] = self.0[self.0[node]];
+            node = self.0[node];
+        }
+        node
+    }
+
+    /// Whether two nodes hang together.
+    pub fn same(&mut self, a: usize, b: usize) -> bool {
+        self.find(a) == self.find(b)
+    }
+}
