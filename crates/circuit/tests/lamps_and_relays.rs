@@ -9,6 +9,7 @@ use halfsplit_circuit::{
 const NO_CONTACT: f64 = 1e-6;
 
 fn close(computed: f64, printed: f64, digit: f64, what: &str) {
+    println!("checked {printed} {digit} {computed}"); // Read by tests/outside/run.
     let off = (computed - printed).abs();
     assert!(
         off <= (0.05 * printed.abs()).max(digit) * 1.000001,

@@ -193,6 +193,7 @@ impl<'c> Bench<'c> {
 
 /// |computed − printed| at most the larger of 5 % and one unit of the last printed digit.
 pub fn agrees(reading: &Reading, printed: f64, digit: f64) {
+    println!("checked {printed} {digit} {}", reading.nominal); // Read by tests/outside/run.
     let off = (reading.nominal - printed).abs();
     assert!(
         off <= (0.05 * printed.abs()).max(digit) * (1.0 + 1e-9),
