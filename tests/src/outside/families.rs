@@ -3,9 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use halfsplit_circuit::{
-    BranchKind, BuildError, Circuit, Fault, FaultKind, Key, Load, Measure, Meter, PointId, State,
-};
+use halfsplit_circuit::{BranchKind, BuildError, Circuit, Fault, Key, Load, Measure, Meter, PointId, State};
 
 use super::faults::single;
 use super::random::{self, Kind, Random};
@@ -166,7 +164,7 @@ pub fn volts(name: &str, circuit: &Arc<Circuit>, every: usize) -> Family {
 }
 
 /// One example with a meter in it: alone, with the lamp by its filament law and with 470 Ω, at
-/// points spread over the circuit, healthy and with every seventh fault.
+/// points spread over the circuit, healthy and with every so many-th fault.
 pub fn readings(name: &str, circuit: &Arc<Circuit>, every: usize) -> Family {
     let black = circuit.negative.unwrap_or(PointId(0));
     let loads = [Load::None, Load::Lamp, Load::Reference];
@@ -190,22 +188,4 @@ pub fn readings(name: &str, circuit: &Arc<Circuit>, every: usize) -> Family {
         }
     }
     Family { name: format!("{name}, meter and loads"), cases }
-}
-
-/// Whether a fault changes a case's own resistances only, so that a linear circuit stays one.
-pub fn is_linear(case: &Case) -> bool {
-    let plain = |kind: &BranchKind| {
-        matches!(
-            kind,
-            BranchKind::Wire { .. }
-                | BranchKind::Load { .. }
-                | BranchKind::Source { .. }
-                | BranchKind::Joint { .. }
-        )
-    };
-    case.circuit.branches.iter().all(|branch| plain(&branch.kind))
-        && case
-            .faults
-            .iter()
-            .all(|fault| !matches!(fault.kind, FaultKind::Dead { .. } | FaultKind::StuckClosed { .. }))
 }

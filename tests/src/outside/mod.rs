@@ -16,3 +16,4 @@ pub mod pieces;
 pub mod random;
 pub mod relays;
 pub mod simulator;
+pub mod stored;
