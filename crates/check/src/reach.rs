@@ -211,7 +211,7 @@ impl Walk<'_, '_> {
             | BranchKind::Coil { .. }
             | BranchKind::Diode { .. }
             | BranchKind::Feed { .. } => branch.a == from,
-            BranchKind::Source { .. } | BranchKind::Reference { .. } => false,
+            BranchKind::Source { .. } | BranchKind::Generator { .. } | BranchKind::Reference { .. } => false,
         }
     }
 

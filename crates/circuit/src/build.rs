@@ -10,7 +10,7 @@ use crate::{
 
 mod kinds;
 
-pub use kinds::{FeedSpec, ReferenceSpec, RelaySpec};
+pub use kinds::{FeedSpec, GeneratorSpec, ReferenceSpec, RelaySpec};
 
 /// Builds a [`Circuit`] step by step.
 ///

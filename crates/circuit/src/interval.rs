@@ -16,7 +16,7 @@
 use crate::meter::{Meter, Quantity, Reading};
 use crate::solve::network::{Corner, JOINED};
 use crate::solve::{Problem, Solver, Work};
-use crate::{BranchKind, Fault, PartId, PointId, State, wire};
+use crate::{BranchId, BranchKind, Fault, PartId, PointId, State, wire};
 
 /// Coldest wire, °C.
 pub const COLDEST: f64 = -20.0;
@@ -87,20 +87,58 @@ pub(crate) fn read(
     if nominal.value.is_infinite() {
         return Ok(reading);
     }
+    let asked = match quantity {
+        Quantity::Volts => Asked::Volts(meter.red, meter.black),
+        Quantity::Ohms => Asked::Ohms(meter.red, meter.black),
+    };
+    let wide =
+        widen(solver, state, nominal.value, asked, &|corner| solver.at_corner(state, faults, meter, corner))?;
+    (reading.low, reading.high, reading.unknowns) = (wide.low, wide.high, wide.unknowns);
+    reading.low -= meter_accuracy(quantity, reading.low);
+    reading.high += meter_accuracy(quantity, reading.high);
+    if quantity == Quantity::Ohms {
+        reading.low = reading.low.max(0.0);
+    }
+    Ok(reading)
+}
+
+/// What a tolerance is asked to move.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Asked {
+    /// Volts between two points.
+    Volts(PointId, PointId),
+    /// Ohms between two points.
+    Ohms(PointId, PointId),
+    /// Current through a branch.
+    Amps(BranchId),
+}
+
+/// What the tolerances make of a nominal figure, the meter's own accuracy left out.
+pub(crate) struct Wide {
+    pub(crate) low: f64,
+    pub(crate) high: f64,
+    pub(crate) unknowns: Vec<PartId>,
+}
+
+/// Takes every tolerance at its worst, from the nominal run that the work buffers hold.
+pub(crate) fn widen(
+    solver: &Solver<'_>,
+    state: &State,
+    nominal: f64,
+    asked: Asked,
+    ask: &dyn Fn(Corner) -> Result<f64, Problem>,
+) -> Result<Wide, Problem> {
     let (each, has) = {
         let work = solver.work();
-        let mut each = one_at_a_time(solver, &work, meter, quantity);
-        reading.unknowns = std::mem::take(&mut each.unknowns);
-        (each, Has::of(&work))
+        (one_at_a_time(solver, &work, asked), Has::of(&work))
     };
-    let ask = |corner: Corner| solver.at_corner(state, faults, meter, corner);
     let mut span = each.span;
     let mut worst = Worst { lowest: Corner::NOMINAL, highest: Corner::NOMINAL };
     let mut loads = Span::default();
     for group in Group::ALL.into_iter().filter(|group| has.group(*group)) {
         let mut own = Span::default();
         for corner in group.corners(solver, state).into_iter().filter(|corner| *corner != Corner::NOMINAL) {
-            let deviation = ask(corner)? - nominal.value;
+            let deviation = ask(corner)? - nominal;
             if deviation < own.down {
                 group.adopt(&mut worst.lowest, corner);
             } else if deviation > own.up {
@@ -118,19 +156,16 @@ pub(crate) fn read(
     // Tolerances multiply where current and resistance both vary, so the worst of all groups
     // together is solved too, and the single parts are taken at their worst from there.
     let lowest = ask(worst.lowest)?;
-    let from_lowest = one_at_a_time(solver, &solver.work(), meter, quantity);
+    let from_lowest = one_at_a_time(solver, &solver.work(), asked);
     let highest = ask(worst.highest)?;
-    let from_highest = one_at_a_time(solver, &solver.work(), meter, quantity);
+    let from_highest = one_at_a_time(solver, &solver.work(), asked);
     let alone =
         Span { down: (each.loads.down - loads.down).min(0.0), up: (each.loads.up - loads.up).max(0.0) };
-    reading.low = (nominal.value + span.down).min(lowest + from_lowest.span.down + alone.down);
-    reading.high = (nominal.value + span.up).max(highest + from_highest.span.up + alone.up);
-    reading.low -= meter_accuracy(quantity, reading.low);
-    reading.high += meter_accuracy(quantity, reading.high);
-    if quantity == Quantity::Ohms {
-        reading.low = reading.low.max(0.0);
-    }
-    Ok(reading)
+    Ok(Wide {
+        low: (nominal + span.down).min(lowest + from_lowest.span.down + alone.down),
+        high: (nominal + span.up).max(highest + from_highest.span.up + alone.up),
+        unknowns: each.unknowns,
+    })
 }
 
 /// The corners that make the reading least and most.
@@ -229,27 +264,40 @@ struct Each {
     unknowns: Vec<PartId>,
 }
 
+/// By which factors the resistance of one part varies about its declared value, and whether all of its kind
+/// may do so together.
+pub(crate) fn spread(kind: &BranchKind) -> Option<((f64, f64), bool)> {
+    match kind {
+        BranchKind::Wire { .. } | BranchKind::Fuse { .. } => {
+            Some(((wire::at_temperature(COLDEST), wire::at_temperature(HOTTEST)), false))
+        }
+        BranchKind::Mated { .. }
+        | BranchKind::Joint { .. }
+        | BranchKind::Switch { .. }
+        | BranchKind::RelayContact { .. } => Some(((1.0 / CONTACT_SPREAD, CONTACT_SPREAD), false)),
+        BranchKind::Load { .. } | BranchKind::Coil { .. } | BranchKind::Feed { .. } => {
+            Some(((1.0 / (1.0 + LOAD_SPREAD), 1.0 / (1.0 - LOAD_SPREAD)), true))
+        }
+        _ => None,
+    }
+}
+
 /// Deviations from parts that vary each on its own.
-fn one_at_a_time(solver: &Solver<'_>, work: &Work, meter: &Meter, quantity: Quantity) -> Each {
+fn one_at_a_time(solver: &Solver<'_>, work: &Work, asked: Asked) -> Each {
     let (network, settled) = (&work.network, &work.settled);
-    let (red, black) = (work.place(meter.red), work.place(meter.black));
+    let (red, black, scale) = match asked {
+        Asked::Volts(red, black) | Asked::Ohms(red, black) => (work.place(red), work.place(black), 1.0),
+        Asked::Amps(branch) => {
+            let (a, b) = settled.ends[branch.index()];
+            (a as usize, b as usize, network.conductance[branch.index()])
+        }
+    };
     let mut unit = Vec::new();
     work.unit_current(red, black, &mut unit);
     let whole = (unit[red] - unit[black]).abs();
     let mut each = Each { span: Span::default(), loads: Span::default(), unknowns: Vec::new() };
-    let wire = (wire::at_temperature(COLDEST), wire::at_temperature(HOTTEST));
-    let contact = (1.0 / CONTACT_SPREAD, CONTACT_SPREAD);
-    let load = (1.0 / (1.0 + LOAD_SPREAD), 1.0 / (1.0 - LOAD_SPREAD));
     for (index, branch) in solver.circuit().branches.iter().enumerate() {
-        let range = match branch.kind {
-            BranchKind::Wire { .. } | BranchKind::Fuse { .. } => wire,
-            BranchKind::Mated { .. }
-            | BranchKind::Joint { .. }
-            | BranchKind::Switch { .. }
-            | BranchKind::RelayContact { .. } => contact,
-            BranchKind::Load { .. } | BranchKind::Coil { .. } | BranchKind::Feed { .. } => load,
-            _ => continue,
-        };
+        let Some((range, is_load)) = spread(&branch.kind) else { continue };
         let (a, b) = settled.ends[index];
         let through = unit[a as usize] - unit[b as usize];
         let unknown =
@@ -265,23 +313,28 @@ fn one_at_a_time(solver: &Solver<'_>, work: &Work, meter: &Meter, quantity: Quan
         if matches!(branch.kind, BranchKind::Wire { ohms: None, .. }) && share.abs() > 1e-3 {
             each.unknowns.push(branch.part);
         }
-        let across = match quantity {
-            Quantity::Volts => settled.volts[a as usize] - settled.volts[b as usize],
-            Quantity::Ohms => through,
+        let across = match asked {
+            Asked::Ohms(..) => through,
+            _ => settled.volts[a as usize] - settled.volts[b as usize],
         };
-        let drop = across * share;
-        let span = if matches!(
-            branch.kind,
-            BranchKind::Load { .. } | BranchKind::Coil { .. } | BranchKind::Feed { .. }
-        ) {
-            &mut each.loads
-        } else {
-            &mut each.span
-        };
+        let drop = across * share * scale;
         let mut own = Span::default();
-        own.take(drop * (range.1 - 1.0));
-        own.take(-drop * (1.0 / range.0 - 1.0));
-        span.add(own);
+        if matches!(asked, Asked::Amps(branch) if branch.index() == index) {
+            // Its current through its own resistance and the rest's, of which it shows the parallel.
+            let amps = across * conductance;
+            for factor in [range.0, range.1] {
+                let rest = 1.0 - conductance * whole;
+                own.take(amps * (1.0 / (factor * rest + (1.0 - rest)) - 1.0));
+            }
+        } else {
+            own.take(drop * (range.1 - 1.0));
+            own.take(-drop * (1.0 / range.0 - 1.0));
+        }
+        if is_load {
+            each.loads.add(own);
+        } else {
+            each.span.add(own);
+        }
     }
     each.unknowns.sort_unstable();
     each.unknowns.dedup();

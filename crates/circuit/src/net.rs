@@ -208,7 +208,11 @@ impl<'c> Ways<'c> {
 
     /// From a reference output to the feeds of its module, those that wake it first.
     fn reference(&mut self, id: BranchId, branch: &Branch) {
-        for (feed, other) in self.circuit.branches_of(branch.part) {
+        let points = self.circuit.points.len();
+        if branch.a.index() >= points {
+            return;
+        }
+        for (feed, other) in self.circuit.branches_of(branch.part).filter(|(_, b)| b.a.index() < points) {
             if let BranchKind::Feed { wakes, .. } = &other.kind {
                 let cost = if wakes.is_some() { 1.0 } else { 1000.0 };
                 self.graph.add_edge(node(branch.a), node(other.a), (vec![id, feed], cost));

@@ -368,6 +368,28 @@ pub enum BranchKind {
         /// Internal resistance; never zero.
         inner: Ohms,
     },
+    /// A generator with its regulator: `a` positive, `b` negative. It holds its sense point at
+    /// `volts` against `b`, but never its own terminal above `ceiling`; a sense point that reads less
+    /// than `lost` is taken for a broken sense wire, and the regulator holds its own
+    /// terminal at `fallback` instead. It never takes current.
+    Generator {
+        /// Volts wanted at the sense point.
+        volts: Volts,
+        /// Inner resistance; never zero.
+        inner: Ohms,
+        /// Most current it gives; `None` is unlimited.
+        limit: Option<Amps>,
+        /// Where the volts are sensed.
+        sense: PointId,
+        /// Volts at the sense point under which sensing counts as lost.
+        lost: Volts,
+        /// Volts at its own terminal once sensing is lost.
+        fallback: Volts,
+        /// Most volts at its own terminal, whatever the sense point reads.
+        ceiling: Volts,
+        /// When it turns; it has to have a battery to start on.
+        turning: When,
+    },
     /// A regulated reference output: sources through `inner` up to `limit`, never sinks
     /// unless `sinks`. Without power it is `unpowered` ohms from `a` to `b`.
     Reference {

@@ -142,6 +142,9 @@ proptest! {
         meters in random_circuit::recipes(1..8),
         choice in any::<u8>(),
     ) {
+        // Generators regulate to a nanovolt only, and have a table of their own in `generators`.
+        let parts: Vec<_> = parts.into_iter().filter(|part| part.0 % 15 != 13).collect();
+        prop_assume!(!parts.is_empty());
         let circuit = random_circuit::circuit(points, tied, &parts);
         let state = random_circuit::state(choice);
         let faults: Vec<Vec<Fault>> =

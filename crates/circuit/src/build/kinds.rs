@@ -28,6 +28,25 @@ pub struct FeedSpec {
     pub when: When,
 }
 
+/// A generator with its regulator, as [`BranchKind::Generator`] describes it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct GeneratorSpec {
+    /// Volts wanted at the sense point.
+    pub volts: Volts,
+    /// Inner resistance.
+    pub inner: Ohms,
+    /// Most current it gives.
+    pub limit: Option<Amps>,
+    /// Volts at the sense point under which sensing counts as lost.
+    pub lost: Volts,
+    /// Volts at its own terminal once sensing is lost.
+    pub fallback: Volts,
+    /// Most volts at its own terminal.
+    pub ceiling: Volts,
+    /// When it turns.
+    pub turning: When,
+}
+
 /// A relay with one contact.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct RelaySpec {
@@ -189,6 +208,33 @@ impl Builder {
         let ReferenceSpec { volts, inner, limit, unpowered } = spec;
         let kind = BranchKind::Reference { volts, inner, limit, unpowered, sinks: false, latches: false };
         self.between(module, a, b, kind)
+    }
+
+    /// A generator between `a` and `b`, its sense wire's far end at `sense`.
+    pub fn generator(
+        &mut self,
+        part: PartId,
+        a: &str,
+        b: &str,
+        sense: &str,
+        spec: GeneratorSpec,
+    ) -> BranchId {
+        let sense = self.at(sense);
+        let GeneratorSpec { volts, inner, limit, lost, fallback, ceiling, turning } = spec;
+        let kind = BranchKind::Generator { volts, inner, limit, sense, lost, fallback, ceiling, turning };
+        self.between(part, a, b, kind)
+    }
+
+    /// A motor as the resistance it amounts to, turning under its load or held fast: positions
+    /// `turning` and `stalled` of the part. Its speed is no quantity here.
+    pub fn motor(&mut self, name: &str, a: &str, b: &str, turning: Ohms, stalled: Ohms) -> PartId {
+        let part = self.part(name, "", PartKind::Motor);
+        self.part_mut(part).positions = vec!["turning".to_owned(), "stalled".to_owned()];
+        for (ohms, position) in [(turning, "turning"), (stalled, "stalled")] {
+            let kind = BranchKind::Load { ohms: Some(ohms), active: When::positions(&[position]) };
+            self.between(part, a, b, kind);
+        }
+        part
     }
 
     /// Names a reference or driver: `A10.REF_A`.

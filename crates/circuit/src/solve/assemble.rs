@@ -3,7 +3,8 @@
 use crate::{BranchId, BranchKind, Fault, FaultKind, Key, Ohms, PartId, PointId, State, UNKNOWN_WIRE};
 
 use super::network::{
-    Coil, Contact, Corner, Device, Extra, FeedEdge, LampEdge, ModuleState, Network, Piece, is_sane, siemens,
+    Coil, Contact, Corner, Device, Extra, FeedEdge, LampEdge, ModuleState, Network, Piece, Regulator,
+    is_sane, siemens,
 };
 use super::{NOT_A_MODULE, Problem, Solver};
 
@@ -117,6 +118,37 @@ impl Network {
                         0.0
                     }
                 }
+                BranchKind::Generator { volts, inner, limit, sense, lost, fallback, ceiling, turning } => {
+                    let conductance = of(inner + added)?;
+                    if state.battery && conductance > 0.0 && circuit.holds(turning, part, state) {
+                        self.regulators.push(Regulator {
+                            device: self.devices.len(),
+                            sense: solver.base.position(sense.0) as u32,
+                            wanted: sane(*volts)?,
+                            lost: sane(*lost)?,
+                            fallback: sane(*fallback)?,
+                            ceiling: sane(*ceiling)?,
+                            sensing: true,
+                            before: None,
+                        });
+                        self.devices.push(Device {
+                            edge,
+                            volts: *volts,
+                            conductance,
+                            least: 0.0,
+                            most: match limit {
+                                Some(amps) => sane(amps.max(0.0))? * corner.limit,
+                                None => f64::INFINITY,
+                            },
+                            module: NOT_A_MODULE,
+                            asleep: 0.0,
+                            latches: false,
+                            piece: Piece::Linear,
+                        });
+                        self.sources.push((edge, part));
+                    }
+                    0.0
+                }
                 BranchKind::Reference { volts, inner, limit, unpowered, sinks, latches } => {
                     let asleep = of(unpowered + added)?;
                     if change.dead {
@@ -181,6 +213,7 @@ impl Network {
         self.lamps.clear();
         self.sources.clear();
         self.extras.clear();
+        self.regulators.clear();
         self.modules.clear();
         self.modules.extend(solver.modules.iter().map(|module| {
             let wants = module.wants(solver.circuit, state);

@@ -8,6 +8,7 @@
 pub(crate) mod assemble;
 pub(crate) mod islands;
 pub(crate) mod network;
+mod regulate;
 pub(crate) mod settle;
 pub(crate) mod sparse;
 
@@ -156,6 +157,9 @@ impl<'a> Solver<'a> {
                     coils.push(id);
                 }
                 BranchKind::RelayContact { coil, .. } if coil.index() >= circuit.branches.len() => {
+                    problem.get_or_insert(Problem::Dangling(branch.part));
+                }
+                BranchKind::Generator { sense, .. } if sense.0 >= points => {
                     problem.get_or_insert(Problem::Dangling(branch.part));
                 }
                 _ => {}

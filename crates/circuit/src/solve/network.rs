@@ -123,6 +123,22 @@ pub(crate) struct LampEdge {
     pub(crate) added: Ohms,
 }
 
+/// A generator's regulator; the current it drives is the device's of the same place.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Regulator {
+    /// Place of its device.
+    pub(crate) device: usize,
+    /// Position of the sense point.
+    pub(crate) sense: u32,
+    pub(crate) wanted: Volts,
+    pub(crate) lost: Volts,
+    pub(crate) fallback: Volts,
+    pub(crate) ceiling: Volts,
+    pub(crate) sensing: bool,
+    /// Excitation and shortfall of the step before, for the slope.
+    pub(crate) before: Option<(Volts, Volts)>,
+}
+
 /// A module's standing in one state.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct ModuleState {
@@ -147,6 +163,7 @@ pub(crate) struct Network {
     /// Edges that are sources, with the part to name.
     pub(crate) sources: Vec<(u32, PartId)>,
     pub(crate) extras: Vec<Extra>,
+    pub(crate) regulators: Vec<Regulator>,
     kept: Kept,
 }
 

@@ -20,6 +20,7 @@ use crate::{BranchKind, Circuit, PartId, Volts};
 
 use super::islands::Islands;
 use super::network::{Coil, Device, FeedEdge, JOINED, LEAK, Network, Piece, filament_ohms};
+use super::regulate::regulate;
 use super::sparse::{Pattern, Values};
 use super::{NOT_A_MODULE, Problem, Solver};
 
@@ -107,7 +108,7 @@ pub(crate) fn settle<L: Linear>(
     warm: bool,
 ) -> Result<bool, Problem> {
     settled.solves = 0;
-    modules(solver, linear, network, settled)?;
+    regulated(solver, linear, network, settled)?;
     linear.reached();
     if warm && !pulled_in_from_rest(network, settled) {
         return Ok(false);
@@ -131,7 +132,7 @@ pub(crate) fn settle<L: Linear>(
             if furthest < 1e-9 {
                 break;
             }
-            modules(solver, linear, network, settled)?;
+            regulated(solver, linear, network, settled)?;
         }
     }
     Ok(true)
@@ -143,6 +144,23 @@ fn pulled_in_from_rest(network: &Network, settled: &Settled) -> bool {
     pulled
         .map(|coil| (settled.across(coil.edge).abs() * coil.share, coil.pull_in))
         .all(|(volts, least)| volts >= least)
+}
+
+/// Settles modules and all below them again for every step of the generators' regulators.
+fn regulated<L: Linear>(
+    solver: &Solver<'_>,
+    linear: &mut L,
+    network: &mut Network,
+    settled: &mut Settled,
+) -> Result<(), Problem> {
+    for round in 0..200 {
+        modules(solver, linear, network, settled)?;
+        if !regulate(network, settled, round) {
+            return Ok(());
+        }
+    }
+    let edges = network.regulators.iter().map(|r| network.devices[r.device].edge as usize);
+    Err(Problem::NoStable(edges.map(|edge| solver.circuit.branches[edge].part).collect()))
 }
 
 fn modules<L: Linear>(
@@ -396,7 +414,7 @@ fn from_asleep<L: Linear>(
         coil.pulled = false;
     }
     let mut elsewhere = settled.clone();
-    modules(solver, linear, &mut other, &mut elsewhere)?;
+    regulated(solver, linear, &mut other, &mut elsewhere)?;
     let mut parts: Vec<PartId> = (0..network.modules.len())
         .filter(|&m| network.modules[m].awake != other.modules[m].awake)
         .map(|m| solver.modules[m].part)

@@ -76,11 +76,13 @@ impl Stage {
     ) -> Stage {
         let volts = settled.volts.clone();
         // Where the first solve moves nothing, it moves nothing with a meter that all outputs bear.
-        let undecided = searched
-            && network.devices.iter().any(|device| {
-                let across = settled.across(device.edge);
-                settle::awake(network, device.module) && settle::carries_nothing(device, across)
-            });
+        // A regulator answers every meter.
+        let undecided = !network.regulators.is_empty()
+            || searched
+                && network.devices.iter().any(|device| {
+                    let across = settled.across(device.edge);
+                    settle::awake(network, device.module) && settle::carries_nothing(device, across)
+                });
         let mut stage = Stage { kind, volts, watched: watched(network, settled), slack: 0.0, undecided };
         let mut slack = f64::INFINITY;
         for watched in &stage.watched {

@@ -32,7 +32,7 @@ pub fn circuit(points: usize, tied: bool, recipes: &[Recipe]) -> Circuit {
         let module = modules[choice % 2];
         let run = || When::keys(&[Key::Run]);
         let limit = if choice % 3 == 0 { None } else { Some(0.05 + size) };
-        let (part, kind) = match kind % 14 {
+        let (part, kind) = match kind % 15 {
             0 | 1 => (part, BranchKind::Source { volts: 5.0 + 8.0 * size, inner: 0.01 + size }),
             2 => (part, BranchKind::Diode { forward: 0.7, ohms: 0.05 + size }),
             3 => {
@@ -72,6 +72,13 @@ pub fn circuit(points: usize, tied: bool, recipes: &[Recipe]) -> Circuit {
                 let colour = String::new();
                 let ohms = (choice % 9 != 0).then_some(0.002 + 0.05 * size);
                 (part, BranchKind::Wire { ohms, section: None, metres: None, colour })
+            }
+            // A generator with nothing on it follows whatever its sense point floats to.
+            13 if tied && choice % 4 == 0 => {
+                let sense = at(choice);
+                let (volts, fallback, ceiling) = (14.2, 14.6, 15.5);
+                let (inner, turning, lost) = (0.02 + 0.1 * size, run(), 8.0);
+                (part, BranchKind::Generator { volts, inner, limit, sense, lost, fallback, ceiling, turning })
             }
             _ => (part, BranchKind::Load { ohms: Some(ohms(size)), active: When::always() }),
         };

@@ -1,6 +1,13 @@
 //! Faults as changes of a circuit.
 
+mod list;
+
 use crate::{BranchId, Ohms, PointId, Volts};
+
+pub use list::{
+    ALONG, BAD_CONTACT, BAD_JOINT, INNER_SHORT, LEAK, NamedFault, TOUCH, UNLISTED, adjacent, faults_of,
+    pairs_of,
+};
 
 /// One physical fault.
 #[derive(Clone, PartialEq, Debug)]
