@@ -25,7 +25,8 @@ impl Faults {
                 .filter(|token| tokens.kind(*token) == Kind::Newline)
                 .map(|token| tokens.start(token + 1)),
         );
-        let mut faults = Self { lines: HashSet::new(), starts, blocks_in_doubt: false };
+        let nameless = parse.tree.statements().iter().any(|statement| statement.items.is_empty());
+        let mut faults = Self { lines: HashSet::new(), starts, blocks_in_doubt: nameless };
         for error in &parse.errors {
             faults.blocks_in_doubt |= doubts_blocks(&parse.tree, error);
             // A header that is missing is no fault of the line that stands in its place.

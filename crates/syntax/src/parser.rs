@@ -93,9 +93,11 @@ pub(crate) fn statements(tree: &mut Tree, balanced: &Balanced, errors: &mut Erro
     let (read, faults) = lines().parse(balanced.kinds()).into_output_errors();
     for fault in faults {
         let start = fault.span().start;
-        let inner = start > 0 && balanced.kinds().get(start - 1) == Some(&Kind::LBrace);
-        if inner && balanced.kinds().get(start) == Some(&Kind::LBrace) {
-            // A heap of braces is one slip, reported at its first.
+        let brace = |back: usize| {
+            start.checked_sub(back).and_then(|at| balanced.kinds().get(at)) == Some(&Kind::LBrace)
+        };
+        if brace(0) && brace(1) && brace(2) {
+            // A heap of braces is one slip, reported at its first; a first one may belong to its line.
             continue;
         }
         let at = balanced.place(tree.tokens(), start as u32);

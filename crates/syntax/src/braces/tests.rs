@@ -146,6 +146,18 @@ fn a_block_of_nothing_and_text_behind_a_block() {
 }
 
 #[test]
+fn a_second_opening_brace() {
+    insta::assert_snapshot!(findings("halfsplit 1\nsensor B4 { {\n  suspicion 3\n}\n"), @r#"
+    2 | sensor B4 { {
+      unclosed-brace: the `{` of `sensor B4` is never closed
+         write its `}` on a line of its own, where the block ends
+         fix: close it at the end of the file
+      unexpected-text: this `{` opens a block that belongs to nothing
+         write what the block describes before the `{`, on the same line: `sensor B4 "A/C pressure" {`
+    "#);
+}
+
+#[test]
 fn sloppy_indentation_is_no_fault() {
     let text = "halfsplit 1\n  sensor B4 {\nsuspicion 3\n      connector X34 3 cavities {\n1 GY/RD\n}\n }\nsplice SP1\n";
     assert_eq!(findings(text), "");
@@ -159,6 +171,8 @@ fn ten_thousand_nested_braces() {
       unclosed-brace: the `{` of `sensor B4` is never closed
          write its `}` on a line of its own, where the block ends
          fix: close it at the end of the file
+      unexpected-text: this `{` opens a block that belongs to nothing
+         write what the block describes before the `{`, on the same line: `sensor B4 "A/C pressure" {`
       too-deep: blocks stand more than 32 deep in one another here
          a circuit needs four at most; braces deeper than that are not read
     "#);
