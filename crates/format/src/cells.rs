@@ -93,7 +93,7 @@ fn cells(pattern: &Pattern, elements: &[Element<'_>]) -> Vec<Cell> {
             Element::Arrow => text.push_str("->"),
             Element::Word(word) => text.push_str(word),
             Element::Value(field, value) => {
-                column = column.or(Some(field.name));
+                column = column.or(Some(pattern.column(field)));
                 text.push_str(value);
             }
         }
@@ -199,6 +199,18 @@ impl Pattern {
 }
 
 impl Pattern {
+    /// The column of a cell that opens with a value: its slot's. What is said instead of a colour, or in front of
+    /// it, stands in the colour's.
+    fn column(&self, field: &Field) -> &'static str {
+        let next = self.fields.iter().skip_while(|other| other.name != field.name).nth(1);
+        match next {
+            Some(next) if matches!(field.kind, SlotKind::OneOf(_)) && *next.kind == SlotKind::Colour => {
+                next.name
+            }
+            _ => field.name,
+        }
+    }
+
     /// The gap before a cell that opens here; `None` if the element belongs to the cell before it.
     fn gap(&self, before: &Element<'_>, this: &Element<'_>, after: Option<&Element<'_>>) -> Option<usize> {
         match (before, this) {
@@ -208,14 +220,17 @@ impl Pattern {
                 matches!(after, Some(Element::Value(field, _)) if *field.kind != SlotKind::Colour)
                     .then_some(2)
             }
+            (_, Element::Word(word)) if OPEN.contains(word) => Some(2),
+            (Element::Word(_), Element::Word(_)) => None,
             (_, Element::Word(word)) => {
-                let opens = OPEN.contains(word) || self.openers.contains(word) && !STAY.contains(word);
+                let opens = self.openers.contains(word) && !STAY.contains(word);
                 opens.then_some(2)
             }
             (Element::Value(before, _), Element::Value(this, _)) => match (before.kind, this.kind) {
                 _ if before.name == this.name => None,
                 (SlotKind::Name, SlotKind::Name | SlotKind::Integer) => None,
                 (SlotKind::OneOf(_), SlotKind::Text) if before.needed => None,
+                (SlotKind::OneOf(_), SlotKind::Colour) => None,
                 (SlotKind::Name, SlotKind::Text) => Some(1),
                 _ if self.names => Some(1),
                 _ => Some(2),

@@ -26,8 +26,8 @@
 //! * Comments keep their place: on a line of their own as far in as their block, or two spaces behind what they follow.
 //! * Several blank lines become one; at the edge of a block or of the file they go.
 //! * Line ends stay as most of them are written; a byte-order mark goes.
-//! * A line with a fault stays as it is, byte for byte. Where braces or places of statements are at fault, all lines
-//!   keep how far they stand in, for then only the author knows what belongs where.
+//! * A line with a fault stays as it is, byte for byte. Where braces or places of statements are at fault, or
+//!   faulty lines leave it open what belongs where, all lines keep how far they stand in.
 
 mod cells;
 mod columns;
@@ -42,7 +42,7 @@ mod write;
 
 use std::collections::HashMap;
 
-use halfsplit_syntax::{Fact, Parse, StatementId, parse};
+use halfsplit_syntax::{Fact, StatementId, parse};
 
 pub use self::{columns::ODD, error::FormatError, verify::verify};
 
@@ -56,19 +56,29 @@ pub fn format(text: &str) -> Result<String, FormatError> {
     if parse.errors.len() > halfsplit_syntax::MOST_ERRORS {
         return Err(FormatError::TooManyFaults);
     }
-    let out = lay_out(&parse);
-    if out != text {
-        verify::compare(&parse, &out)?;
-    }
-    Ok(out)
-}
-
-fn lay_out(parse: &Parse) -> String {
     let mut facts = HashMap::new();
     gather(&parse.facts, &mut facts);
-    let faults = faults::Faults::of(parse);
-    let rows = rows::rows(parse, &facts, &faults);
-    write::text(&parse.tree, &rows, &groups::places(&rows))
+    let faults = faults::Faults::of(&parse);
+    let lay_out = |indentation| {
+        let rows = rows::rows(&parse, &facts, &faults, indentation);
+        let out = write::text(&parse.tree, &rows, &groups::places(&rows));
+        if out == text { Ok(out) } else { verify::compare(&parse, &out).map(|()| out) }
+    };
+    if faults.blocks_in_doubt {
+        return lay_out(Indentation::AsWritten);
+    }
+    match lay_out(Indentation::ByBlock) {
+        // How far a faulty line stands in may have told the parser where a block ends.
+        Err(_) if !parse.errors.is_empty() => lay_out(Indentation::AsWritten),
+        done => done,
+    }
+}
+
+/// How far lines stand in.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Indentation {
+    ByBlock,
+    AsWritten,
 }
 
 /// Every fact by its statement.

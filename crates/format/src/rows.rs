@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use halfsplit_syntax::{Fact, Kind, Parse, StatementId, Tree, shape::Shape};
 
 use crate::{
+    Indentation,
     cells::{self, Line},
     faults::Faults,
 };
@@ -44,6 +45,7 @@ pub(crate) fn rows<'t>(
     parse: &'t Parse,
     facts: &HashMap<StatementId, &'t Fact>,
     faults: &Faults,
+    indentation: Indentation,
 ) -> Vec<Row<'t>> {
     let tree = &parse.tree;
     let tokens = tree.tokens();
@@ -53,7 +55,7 @@ pub(crate) fn rows<'t>(
         tree,
         facts,
         starts: starts.collect(),
-        keep_indent: faults.blocks_in_doubt,
+        keep_indent: indentation == Indentation::AsWritten,
         blocks: Vec::new(),
         blank: false,
         rows: Vec::new(),

@@ -37,6 +37,29 @@ fuse F12 5A type C F12:feed on BUS1 F12:load on BUS15
 }
 
 #[test]
+fn what_is_in_a_cavity_is_one_column() {
+    let text = "halfsplit 1
+inline X21 12 cavities halves body engine {
+1..3 elsewhere \"chassis\"
+4 GY/RD to GY/YE \"reference A\"
+5 double-crimp GN \"CAN-H\"
+12 BK
+parting 0.2 min
+}
+";
+    insta::assert_snapshot!(tidy(text), @r#"
+    halfsplit 1
+    inline X21 12 cavities  halves body engine {
+      1..3     elsewhere        "chassis"
+      4        GY/RD to GY/YE   "reference A"
+      5        double-crimp GN  "CAN-H"
+      12       BK
+      parting  0.2 min
+    }
+    "#);
+}
+
+#[test]
 fn an_odd_cell_moves_only_its_own_line() {
     let text = "halfsplit 1
 wire W1 X1:1 to X2:1 RD 1 mm2

@@ -7,7 +7,7 @@ use std::{fs, path::Path};
 use halfsplit_syntax::{
     colour::COLOURS,
     shape::{self, Part, Piece, Shape, SlotKind, Times},
-    units::unit,
+    units::{Dimension, unit},
 };
 use serde_json::{Value, json};
 
@@ -53,24 +53,48 @@ fn sequence(pieces: &[Piece]) -> Value {
     pieces.iter().map(piece).collect()
 }
 
-/// Every spelling of a unit, by what it measures.
+/// Every spelling of a unit, by what it measures: the ones that are shown, with any prefix, and their other letters.
 fn units() -> Vec<(String, Vec<String>)> {
-    let mut units: Vec<(String, Vec<String>)> = Vec::new();
-    for prefix in ["", "k", "M", "c", "m", "u", "µ", "μ"] {
-        for base in
-            ["V", "A", "ohm", "Ω", "\u{2126}", "W", "m", "m2", "m²", "AWG", "SAE", "min", "s", "h", "C", "°C"]
-        {
-            let word = format!("{prefix}{base}");
-            let Some(unit) = unit(&word) else { continue };
-            let dimension = format!("{:?}", unit.dimension());
-            match units.iter_mut().find(|(known, _)| *known == dimension) {
-                Some((_, words)) if words.contains(&word) => {}
-                Some((_, words)) => words.push(word),
-                None => units.push((dimension, vec![word])),
+    let mut dimensions = Vec::new();
+    for shape in shape::all() {
+        walk(&shape.pieces, &mut |kind| match kind {
+            SlotKind::Quantity(dimension) if !dimensions.contains(dimension) => dimensions.push(*dimension),
+            _ => {}
+        });
+    }
+    let spelt = |dimension: Dimension| {
+        let mut words: Vec<String> = Vec::new();
+        for base in dimension.spellings().split(", ") {
+            for base in [
+                base.to_owned(),
+                base.replace("ohm", "Ω"),
+                base.replace("ohm", "\u{2126}"),
+                base.replace("mm2", "mm²"),
+                base.replace('C', "°C"),
+            ] {
+                for word in ["", "k", "M", "c", "m", "u", "µ", "μ"].map(|prefix| format!("{prefix}{base}"))
+                {
+                    let fits = unit(&word).is_some_and(|unit| unit.dimension() == dimension);
+                    if fits && !words.contains(&word) {
+                        words.push(word);
+                    }
+                }
             }
         }
+        (format!("{dimension:?}"), words)
+    };
+    dimensions.into_iter().map(spelt).collect()
+}
+
+/// Visits every slot of a pattern.
+fn walk<'p>(pieces: &'p [Piece], visit: &mut dyn FnMut(&'p SlotKind)) {
+    for piece in pieces {
+        match &piece.part {
+            Part::Slot { kind, .. } => visit(kind),
+            Part::Group(alternatives) => alternatives.iter().for_each(|pieces| walk(pieces, visit)),
+            Part::Word(_) | Part::Arrow => {}
+        }
     }
-    units
 }
 
 #[test]
@@ -105,23 +129,17 @@ fn words() -> Words {
         .extend(shape::all().iter().filter(|shape| shape.opens_with_keyword()).map(|shape| shape.keyword));
     for shape in shape::all() {
         words.inner.extend(shape.literals.iter().filter(|word| **word != shape.keyword));
-        gather(&shape.pieces, &mut words.choices);
+        walk(&shape.pieces, &mut |kind| {
+            if let SlotKind::OneOf(choices) = kind {
+                words.choices.extend(choices);
+            }
+        });
     }
     for list in [&mut words.keywords, &mut words.inner, &mut words.choices] {
         list.sort_unstable();
         list.dedup();
     }
     words
-}
-
-fn gather(pieces: &[Piece], into: &mut Vec<&'static str>) {
-    for piece in pieces {
-        match &piece.part {
-            Part::Slot { kind: SlotKind::OneOf(words), .. } => into.extend(words),
-            Part::Group(alternatives) => alternatives.iter().for_each(|pieces| gather(pieces, into)),
-            _ => {}
-        }
-    }
 }
 
 #[test]
