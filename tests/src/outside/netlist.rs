@@ -336,7 +336,9 @@ impl Netlist {
     /// carries no current: a simulator needs it, the volts within the part do not feel it.
     fn tie(&mut self) {
         self.own = self.elements.len();
-        let mut joined = Joined::of(self.nodes, self.elements.iter().map(|e| (e.a, e.b)));
+        // An ohmmeter's own current finds no way between two parts that only it joins.
+        let joins = self.elements.iter().filter(|e| !matches!(e.law, Law::Current(_)));
+        let mut joined = Joined::of(self.nodes, joins.map(|e| (e.a, e.b)));
         for node in 0..self.nodes {
             if !joined.same(node, self.ground) {
                 self.elements.push(Element { a: node, b: self.ground, law: Law::Resistor(1e3) });
