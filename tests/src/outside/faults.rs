@@ -61,7 +61,7 @@ pub fn single(circuit: &Circuit) -> Vec<(String, Fault)> {
                 say(branch, "open", series(open));
                 say(branch, "shorted", short(0.1));
             }
-            BranchKind::Source { .. } => say(branch, "weak", series(0.05)),
+            BranchKind::Source { .. } | BranchKind::Generator { .. } => say(branch, "weak", series(0.05)),
             BranchKind::Reference { .. } => {
                 say(branch, "dead", FaultKind::Dead { branch });
                 say(branch, "shorted", short(0.2));

@@ -283,6 +283,12 @@ impl Writer<'_> {
                     self.list.full_scale = self.list.full_scale.max(volts);
                 }
             }
+            // At rest it gives and takes nothing; turning, its sense point is beyond a two-terminal element.
+            BranchKind::Generator { turning, .. } => {
+                if state.battery && holds(turning) {
+                    return Err("a generator that turns".to_owned());
+                }
+            }
             BranchKind::Reference { latches: true, .. } => {
                 return Err("a reference that trips until the key is cycled".to_owned());
             }
