@@ -33,13 +33,13 @@ fn by_updates_on_one(bencher: Bencher<'_, '_>) {
     bencher.bench_local(|| solver.table_on(1, &state, &faults, &meters));
 }
 
-/// (a) One fresh numeric factor for every solve of every fault, the symbolic part reused, no readings yet.
+/// (a) One fresh numeric factor for each fault, the symbolic part reused; readings on that factor.
 #[divan::bench]
-fn a_factor_per_fault_without_readings(bencher: Bencher<'_, '_>) {
+fn a_factor_per_fault(bencher: Bencher<'_, '_>) {
     let circuit = common::circuit();
-    let (faults, state) = (common::faults(&circuit), common::state());
+    let (faults, meters, state) = (common::faults(&circuit), common::meters(&circuit), common::state());
     let solver = Solver::new(&circuit);
-    bencher.bench_local(|| faults.iter().filter(|faults| solver.solve(&state, faults).is_ok()).count());
+    bencher.bench_local(|| solver.table_refactored(&state, &faults, &meters));
 }
 
 /// A fresh factor for every reading.

@@ -106,6 +106,23 @@ fn every_fault_of_the_reference_circuit_at_every_point() {
     compare(&circuit, &bench.dead(&["X21"]), &all_faults(&circuit), &meters(&circuit, &ohms)).unwrap();
 }
 
+/// The baseline of the benchmark is the same table too.
+#[test]
+fn a_factor_per_fault_gives_the_same() {
+    let circuit = r5();
+    let bench = Bench::new(&circuit);
+    let (state, faults) = (bench.key_on(&[]), all_faults(&circuit));
+    let meters = meters(&circuit, &[Measure::Volts(Load::None)]);
+    let table = bench.solver.table_refactored(&state, &faults, &meters);
+    let slow = bench.solver.table_afresh(&state, &faults, &meters);
+    assert_eq!(table.counts().updates, 0);
+    for row in 0..faults.len() {
+        for column in 0..meters.len() {
+            agree(Quantity::Volts, &table.at(row, column), &slow.at(row, column)).unwrap();
+        }
+    }
+}
+
 #[test]
 fn a_place_outside_the_table_is_refused() {
     let circuit = r5();

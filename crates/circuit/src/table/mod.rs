@@ -82,12 +82,29 @@ impl Solver<'_> {
 
     /// As [`Solver::table`], on so many threads.
     pub fn table_on(&self, threads: usize, state: &State, faults: &[Vec<Fault>], meters: &[Meter]) -> Table {
+        self.fill(threads, true, state, faults, meters)
+    }
+
+    /// The same table without updates: a fresh numeric factor for each fault on the layout that is
+    /// there, and the meters on that factor. What updates have to beat.
+    pub fn table_refactored(&self, state: &State, faults: &[Vec<Fault>], meters: &[Meter]) -> Table {
+        self.fill(1, false, state, faults, meters)
+    }
+
+    fn fill(
+        &self,
+        threads: usize,
+        updates: bool,
+        state: &State,
+        faults: &[Vec<Fault>],
+        meters: &[Meter],
+    ) -> Table {
         let Ok(bases) = base::of(self, state) else {
             return self.table_afresh(state, faults, meters);
         };
         let next = AtomicUsize::new(0);
         let work = |solver: Solver<'_>| {
-            let mut worker = Worker::new(&solver, state, &bases);
+            let mut worker = Worker::new(&solver, state, &bases, updates);
             let mut rows = Vec::new();
             loop {
                 let row = next.fetch_add(1, Ordering::Relaxed);

@@ -38,11 +38,16 @@ struct Faulty {
 }
 
 impl<'t, 'c> Worker<'t, 'c> {
-    pub(super) fn new(solver: &'t Solver<'c>, state: &'t State, bases: &'t [Base]) -> Worker<'t, 'c> {
+    pub(super) fn new(
+        solver: &'t Solver<'c>,
+        state: &'t State,
+        bases: &'t [Base],
+        updates: bool,
+    ) -> Worker<'t, 'c> {
         Worker {
             solver,
             state,
-            update: Update::new(solver, bases),
+            update: Update::new(solver, bases, updates),
             network: Network::default(),
             settled: Settled::default(),
             other: (Network::default(), Settled::default()),

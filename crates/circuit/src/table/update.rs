@@ -34,6 +34,8 @@ const MOST_NOISE: Volts = 1e-9;
 pub(super) struct Update<'t, 'c> {
     pub(super) solver: &'t Solver<'c>,
     pub(super) bases: &'t [Base],
+    /// False to factor afresh every time.
+    updates: bool,
     /// Columns of each base.
     pub(super) columns: Vec<Columns>,
     /// Edges that faults and meter add to the circuit.
@@ -78,10 +80,11 @@ pub(super) struct Updated {
 }
 
 impl<'t, 'c> Update<'t, 'c> {
-    pub(super) fn new(solver: &'t Solver<'c>, bases: &'t [Base]) -> Update<'t, 'c> {
+    pub(super) fn new(solver: &'t Solver<'c>, bases: &'t [Base], updates: bool) -> Update<'t, 'c> {
         Update {
             solver,
             bases,
+            updates,
             columns: bases.iter().map(|_| Columns::default()).collect(),
             extra: Vec::new(),
             stages: None,
@@ -141,7 +144,7 @@ impl<'t, 'c> Update<'t, 'c> {
     /// Solves by update; `None` if this would lose digits.
     fn update(&mut self, network: &Network, settled: &mut Settled) -> Option<Updated> {
         let index = self.base(network);
-        if !self.find_changes(index, network, settled) {
+        if !self.updates || !self.find_changes(index, network, settled) {
             return None;
         }
         let (base, columns, changes) = (&self.bases[index], &self.columns[index], &self.changes);
