@@ -60,7 +60,11 @@ pub(crate) fn reported(survey: &mut Survey) {
                     named_on_line(survey, problem.place, &mut touched);
                 }
             }
-            ProblemKind::TooManyCavities { .. } | ProblemKind::CavityTwice { .. } | ProblemKind::NoTitle => {}
+            ProblemKind::TooManyCavities { .. }
+            | ProblemKind::CavityTwice { .. }
+            | ProblemKind::SerialOverlap { .. }
+            | ProblemKind::SerialGap { .. }
+            | ProblemKind::NoTitle => {}
         }
     }
     let parts = touched.parts.iter().flat_map(|&part| survey.points_of(part)).copied();

@@ -290,14 +290,16 @@ impl<'m> Survey<'m> {
 
     /// The branches that draw current, and those whose current a rule has to account for.
     pub(crate) fn loads(&self) -> impl Iterator<Item = (BranchId, &'m Branch)> + use<'m> {
-        self.circuit().branches().filter(|(_, b)| {
-            matches!(
-                b.kind,
-                BranchKind::Load { .. }
-                    | BranchKind::Lamp { .. }
-                    | BranchKind::Coil { .. }
-                    | BranchKind::Feed { .. }
-            )
+        let passive = &self.model.facts.passive;
+        self.circuit().branches().filter(move |(id, b)| {
+            !passive.contains(id)
+                && matches!(
+                    b.kind,
+                    BranchKind::Load { .. }
+                        | BranchKind::Lamp { .. }
+                        | BranchKind::Coil { .. }
+                        | BranchKind::Feed { .. }
+                )
         })
     }
 

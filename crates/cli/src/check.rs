@@ -32,11 +32,14 @@ pub fn run(arguments: &Arguments, colour: bool) -> Result<ExitCode, Failure> {
     let mut files = Files::default();
     let mut found: Vec<Finding> = Vec::new();
     let mut unread = 0_usize;
+    let mut unproven = 0_usize;
     for path in &paths {
         match disk::read(path) {
             Ok(text) => {
                 let file = files.set(path.clone(), &text);
-                found.extend(halfsplit_check::check(&files, file).findings);
+                let checked = halfsplit_check::check(&files, file);
+                unproven += usize::from(!checked.model.proven());
+                found.extend(checked.findings);
             }
             Err(error) => {
                 eprintln!("halfsplit: {error}");
@@ -46,8 +49,15 @@ pub fn run(arguments: &Arguments, colour: bool) -> Result<ExitCode, Failure> {
     }
     match arguments.format {
         CheckFormat::Human => {
+            // No finding: a circuit that nobody traced may well be right.
+            let doubt = match unproven {
+                0 => String::new(),
+                count => format!("; {count} not traced on a car"),
+            };
             let drawn = findings::Look { colour };
-            look::print(&(findings::text(&files, &found, drawn) + &findings::summary(paths.len(), &found)))?;
+            look::print(
+                &(findings::text(&files, &found, drawn) + &findings::summary(paths.len(), &found) + &doubt),
+            )?;
         }
         CheckFormat::Json => look::print_json(&json::findings(&files, paths.len(), &found))?,
     }

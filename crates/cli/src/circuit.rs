@@ -4,22 +4,37 @@ use std::path::Path;
 
 use halfsplit_base::{Files, Severity, disk};
 use halfsplit_circuit::PointId;
-use halfsplit_model::{Model, NameError};
+use halfsplit_model::{Car, Model, NameError, lower_for};
 
 use crate::Failure;
 
-/// Reads and lowers one circuit. Mistakes in it are told on standard error;
+/// Reads one circuit and lowers it for a car. Mistakes in it are told on standard error;
 /// errors stop the verb, since a reading from a wrong circuit is worse than none.
 ///
 /// # Errors
-/// If the file cannot be read, or a check finds an error in it.
-pub fn open(path: &Path) -> Result<Model, Failure> {
+/// If the file cannot be read, a check finds an error in it, or the vehicle has no such option.
+pub fn open(path: &Path, car: &Car) -> Result<Model, Failure> {
     let mut files = Files::default();
     let file = files.set(path.to_path_buf(), &disk::read(path)?);
     let checked = halfsplit_check::check(&files, file);
     let errors: Vec<_> = checked.findings.iter().filter(|f| f.severity == Severity::Error).collect();
     match errors.as_slice() {
-        [] => Ok(checked.model),
+        [] => {
+            let known: Vec<&str> =
+                checked.model.vehicle.options.iter().map(|(name, _)| name.as_str()).collect();
+            match car.options.keys().find(|option| !known.contains(&option.as_str())) {
+                None if *car == Car::default() => Ok(checked.model),
+                None => Ok(lower_for(&files, file, car)),
+                Some(option) if known.is_empty() => {
+                    Err(format!("the circuit's vehicle has no option `{option}`: it has none at all").into())
+                }
+                Some(option) => Err(format!(
+                    "the circuit's vehicle has no option `{option}`; it has {}",
+                    known.join(", ")
+                )
+                .into()),
+            }
+        }
         errors => {
             for finding in errors {
                 eprintln!("{}", halfsplit_render::findings::plain(&files, finding));

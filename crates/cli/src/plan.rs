@@ -62,7 +62,7 @@ enum PlanFormat {
 
 /// Prints the plan.
 pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
-    let model = circuit::open(&arguments.file)?;
+    let model = circuit::open(&arguments.file, &arguments.state.car())?;
     let pin = |name: &Option<String>| name.as_ref().map(|name| circuit::pin(&model, name)).transpose();
     let mut request = Request::new(circuit::pin(&model, &arguments.pin)?, arguments.state.state(&model)?);
     if arguments.suspects == SuspectsWord::FileOnly {

@@ -2,12 +2,12 @@
 
 use clap::Args;
 use halfsplit_circuit::State;
-use halfsplit_model::{Model, quantity};
+use halfsplit_model::{Car, Model, quantity};
 use halfsplit_syntax::units::Dimension;
 
 use crate::Failure;
 
-/// Key, switches, and what is unplugged.
+/// Key, switches, and what is unplugged; and which car it is.
 #[derive(Args)]
 pub struct StateArguments {
     /// Key position: off, accessory, run or crank.
@@ -25,9 +25,26 @@ pub struct StateArguments {
     /// Battery disconnected.
     #[arg(long)]
     battery_off: bool,
+    /// Options that the car has, with commas between; an option that is not named is taken to be there.
+    #[arg(long, value_delimiter = ',', value_name = "NAMES")]
+    option: Vec<String>,
+    /// Options that the car does not have, with commas between.
+    #[arg(long, value_delimiter = ',', value_name = "NAMES")]
+    without: Vec<String>,
+    /// The car's build serial.
+    #[arg(long, value_name = "NUMBER")]
+    serial: Option<u64>,
 }
 
 impl StateArguments {
+    /// The car that is asked about.
+    pub fn car(&self) -> Car {
+        let named =
+            |names: &[String], there| names.iter().map(|n| (n.trim().to_owned(), there)).collect::<Vec<_>>();
+        let options = named(&self.option, true).into_iter().chain(named(&self.without, false)).collect();
+        Car { options, serial: self.serial }
+    }
+
     /// The state they describe.
     ///
     /// # Errors

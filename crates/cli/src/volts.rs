@@ -51,7 +51,7 @@ enum LoadWord {
 
 /// Prints the reading.
 pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
-    let model = circuit::open(&arguments.file)?;
+    let model = circuit::open(&arguments.file, &arguments.state.car())?;
     let red = circuit::pin(&model, &arguments.pin)?;
     let black = match &arguments.black {
         Some(name) => circuit::pin(&model, name)?,

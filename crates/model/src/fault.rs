@@ -185,14 +185,15 @@ impl Subject<'_> {
                 PartKind::Splice | PartKind::Bar => self.contact_of(self.model.spot(self.name)?),
                 PartKind::Wire => {
                     let (branch, wire) = self.only_branch(part)?;
-                    if let Some(end) = &self.at {
-                        let end = self.model.spot(end)?;
-                        if end != wire.a && end != wire.b {
-                            let [a, b] = [wire.a, wire.b].map(|p| &self.circuit().point(p).name);
-                            return Err(FaultError(format!("{} runs from {a} to {b}", self.name)));
-                        }
+                    let Some(end) = &self.at else { return Ok(branch) };
+                    let end = self.model.spot(end)?;
+                    // With an eyelet between, the joint is what opens.
+                    let mut pieces = self.circuit().branches_of(part);
+                    if let Some((piece, _)) = pieces.find(|(_, b)| b.a == end || b.b == end) {
+                        return Ok(piece);
                     }
-                    Ok(branch)
+                    let [a, b] = [wire.a, wire.b].map(|p| &self.circuit().point(p).name);
+                    Err(FaultError(format!("{} runs from {a} to {b}", self.name)))
                 }
                 _ => Ok(self.only_branch(part)?.0),
             },

@@ -4,17 +4,22 @@
 //! mistake, it lists them. It solves nothing and words nothing for people:
 //! that is the work of `circuit` and `check`.
 
+mod car;
+pub mod facts;
 mod fault;
 mod lower;
 mod model;
 mod names;
 mod problem;
 mod quantity;
+mod questions;
 mod state;
 
+pub use car::{Car, Condition, Question, Term};
+pub use facts::Facts;
 pub use fault::FaultError;
-pub use lower::lower;
-pub use model::{Allow, Entity, Mention, Model, PinRole, Place, SupplyKind, Vehicle, Wire, WireEnd};
+pub use lower::{lower, lower_for, lower_with_overlay};
+pub use model::{Allow, Entity, Mention, Model, PinRole, Place, Repair, SupplyKind, Vehicle, Wire, WireEnd};
 pub use names::{NameError, Names};
 pub use problem::{Problem, ProblemKind};
 pub use quantity::quantity;

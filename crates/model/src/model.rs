@@ -1,12 +1,15 @@
 //! A circuit together with the places in the text that say it.
 
-use std::collections::{BTreeMap, HashMap};
+use std::{
+    collections::{BTreeMap, HashMap},
+    sync::Arc,
+};
 
 use halfsplit_base::{FileId, Span};
 use halfsplit_circuit::{BranchId, Circuit, ConnectorId, PartId, PointId};
 use halfsplit_syntax::SyntaxError;
 
-use crate::{names::Names, problem::Problem};
+use crate::{Car, Condition, Facts, names::Names, problem::Problem};
 
 /// The circuit that a file describes, and the way back from every id to the text.
 #[derive(Clone, Debug)]
@@ -35,6 +38,15 @@ pub struct Model {
     pub supplies: BTreeMap<PartId, SupplyKind>,
     /// Volts for which a load is made, where its line says so.
     pub rated: BTreeMap<BranchId, f64>,
+    /// What the circuit says beyond the current that flows.
+    pub facts: Facts,
+    /// What its lines demand of the car they hold for.
+    pub conditions: Vec<Condition>,
+    /// The car it was lowered for.
+    pub car: Car,
+    /// What the parser could not read in the overlays of this car.
+    pub overlay_syntax: Vec<(FileId, SyntaxError)>,
+    pub(crate) texts: Vec<(FileId, Arc<str>)>,
     pub(crate) said: HashMap<(Entity, &'static str), Place>,
     pub(crate) part_places: HashMap<PartId, Place>,
     pub(crate) connector_places: HashMap<ConnectorId, Place>,
@@ -63,6 +75,8 @@ pub struct Vehicle {
     pub system: Option<f64>,
     /// First and last model year.
     pub years: Option<(u32, u32)>,
+    /// Options that not every one has: name and the author's words.
+    pub options: Vec<(String, String)>,
 }
 
 /// A stretch of one file.
@@ -115,6 +129,27 @@ pub struct Wire {
     pub section: Option<(Option<f64>, Place)>,
     /// Length in metres, `None` inside for `unknown`.
     pub length: Option<(Option<f64>, Place)>,
+    /// Pieces of other wire let in.
+    pub repairs: Vec<Repair>,
+    /// Why an end hangs free, where the file says so.
+    pub stub: Option<String>,
+}
+
+/// A piece of other wire let in.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Repair {
+    /// Metres from the end written first.
+    pub at: Option<f64>,
+    /// Metres.
+    pub length: Option<f64>,
+    /// Section in mm², where it differs.
+    pub section: Option<f64>,
+    /// Base/tracer letters, empty where nothing is said.
+    pub colour: String,
+    /// The author's words.
+    pub label: String,
+    /// The statement.
+    pub place: Place,
 }
 
 /// One end of a wire.
@@ -174,6 +209,12 @@ impl Wire {
 }
 
 impl Model {
+    /// Whether somebody traced the circuit on a car. What nobody traced is only as good as its
+    /// drawing, and says so.
+    pub fn proven(&self) -> bool {
+        self.facts.traces.iter().any(|trace| trace.item.is_none())
+    }
+
     /// What the name under an offset stands for, and its stretch of text.
     pub fn entity_at(&self, file: FileId, offset: u32) -> Option<(Entity, Span)> {
         let until = self.mentions.partition_point(|m| (m.place.file, m.place.span.start) <= (file, offset));

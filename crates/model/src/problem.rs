@@ -77,6 +77,28 @@ pub enum ProblemKind {
         /// How many are kept.
         most: usize,
     },
+    /// Two items of one name for the same build serials.
+    SerialOverlap {
+        /// The name.
+        name: String,
+        /// Where the other is declared.
+        first: Place,
+        /// First serial that both hold for.
+        from: u64,
+        /// Last serial that both hold for.
+        to: u64,
+    },
+    /// Build serials between two items of one name, for which neither holds.
+    SerialGap {
+        /// The name.
+        name: String,
+        /// Where the earlier is declared.
+        first: Place,
+        /// First serial that is left out.
+        from: u64,
+        /// Last serial that is left out.
+        to: u64,
+    },
     /// A file that is not a circuit's root.
     NoTitle,
 }

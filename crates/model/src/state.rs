@@ -71,6 +71,23 @@ impl Model {
         let Some((name, position)) = written.split_once('=') else {
             return Err(StateError(format!("`{written}`: write an item and its position, `S1=on`")));
         };
+        if let Some(bridge) = self.facts.bridge(name) {
+            let on: &[_] = match position {
+                "forward" => &bridge.forward,
+                "reverse" => &bridge.reverse,
+                "off" => &[],
+                _ => {
+                    return Err(StateError(format!(
+                        "{name} is commanded `forward`, `reverse` or `off`, not `{position}`"
+                    )));
+                }
+            };
+            for output in bridge.forward.iter().chain(&bridge.reverse) {
+                state.commands.remove(output);
+            }
+            state.commands.extend(on.iter().map(|&output| (output, true)));
+            return Ok(());
+        }
         match self.names.any(name) {
             Ok(Entity::Part(part)) if !self.circuit.part(part).positions.is_empty() => {
                 let positions = &self.circuit.part(part).positions;

@@ -39,6 +39,9 @@ pub enum Kind {
     /// `}`
     #[token("}")]
     RBrace,
+    /// `>=`
+    #[token(">=")]
+    AtLeast,
     /// A colon that belongs to no name.
     #[token(":")]
     Colon,

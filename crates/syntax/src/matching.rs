@@ -158,7 +158,9 @@ impl<'t> Matcher<'t> {
 
     fn literal_at(&self, part: &Part, at: usize) -> bool {
         match part {
-            Part::Word(word) => self.kind_at(at) == Some(Kind::Word) && self.text_at(at) == *word,
+            Part::Word(word) => {
+                matches!(self.kind_at(at), Some(Kind::Word | Kind::AtLeast)) && self.text_at(at) == *word
+            }
             Part::Arrow => matches!(self.kind_at(at), Some(Kind::Arrow | Kind::ArrowSlip)),
             _ => false,
         }

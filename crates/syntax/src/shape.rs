@@ -18,6 +18,21 @@ use crate::shapes;
 /// The name of the place outside all blocks, for [`Entry::within`].
 pub const TOP: &str = "file";
 
+/// For which vehicles a line holds: the end of every statement that speaks of a thing on the vehicle.
+const CONDITION: &str = "( when ( not ABSENT:NAME | serial ( >= SINCE:INTEGER | BUILT:RANGE ) | PRESENT:NAME ) ( and ( not ABSENT:NAME | serial ( >= SINCE:INTEGER | BUILT:RANGE ) | PRESENT:NAME ) )* )?";
+
+/// What its slots mean.
+const CONDITION_SLOTS: &[(&str, &str)] = &[
+    ("present", "Only on vehicles with this option."),
+    ("absent", "Only on vehicles without this option."),
+    ("since", "Only on vehicles from this build serial on."),
+    ("built", "Only on vehicles with a build serial in this range."),
+];
+
+/// Statements about files, options and knowledge, which hold for every vehicle.
+const UNCONDITIONAL: &[&str] =
+    &["halfsplit", "circuit", "use", "vehicle", "system", "years", "option", "allow", "source", "traced"];
+
 /// One statement of the language, as the table writes it down.
 ///
 /// Patterns are written so: `lower-case` words and `->` stand for themselves; `SLOT:TYPE` takes a value,
@@ -78,9 +93,16 @@ impl Shape {
         Inside(self.block)
     }
 
+    /// Whether its line may end in `when …`, for which vehicles it holds. That is its last piece then.
+    pub fn takes_condition(&self) -> bool {
+        !UNCONDITIONAL.contains(&self.keyword)
+    }
+
     /// What a slot means.
     pub fn slot_about(&self, slot: &str) -> Option<&'static str> {
-        self.entry.slots.iter().find(|(name, _)| *name == slot).map(|(_, about)| *about)
+        let own = self.entry.slots.iter().find(|(name, _)| *name == slot);
+        let condition = || CONDITION_SLOTS.iter().find(|(name, _)| *name == slot);
+        own.or_else(condition).map(|(_, about)| *about)
     }
 }
 
@@ -167,7 +189,10 @@ fn build() -> Table {
     let mut shapes: Vec<Shape> = entries
         .enumerate()
         .map(|(number, entry)| {
-            let pieces = pattern::pieces(entry.pattern);
+            let mut pieces = pattern::pieces(entry.pattern);
+            if !UNCONDITIONAL.contains(&entry.keyword) {
+                pieces.append(&mut pattern::pieces(CONDITION));
+            }
             let mut literals = Vec::new();
             walk(&pieces, &mut |piece| {
                 if let Part::Word(word) = &piece.part {
@@ -240,7 +265,7 @@ mod tests {
         for shape in all() {
             pattern::walk(&shape.pieces, &mut |piece| {
                 assert!(
-                    !matches!(&piece.part, Part::Word(word) if word.chars().any(|c| !c.is_ascii_lowercase() && c != '-')),
+                    !matches!(&piece.part, Part::Word(word) if *word != ">=" && word.chars().any(|c| !c.is_ascii_lowercase() && c != '-')),
                     "{}: {piece:?}",
                     shape.entry.pattern,
                 );

@@ -1,5 +1,6 @@
 //! The entries of the table, by subject. The place to add a statement.
 
+mod bus;
 mod common;
 mod connectors;
 mod copper;
@@ -7,6 +8,7 @@ mod file;
 mod loads;
 mod modules;
 mod power;
+mod where_;
 
 use crate::shape::Entry;
 
@@ -18,6 +20,8 @@ pub(crate) const ALL: &[&[Entry]] = &[
     connectors::ENTRIES,
     modules::ENTRIES,
     loads::ENTRIES,
+    bus::ENTRIES,
+    where_::ENTRIES,
     common::ENTRIES,
 ];
 
@@ -39,13 +43,19 @@ const PARTS: &[&str] = &[
     "motor",
     "heater",
     "load",
+    "shield",
+    "spiral-contact",
 ];
 
 /// Parts that a connector can sit on.
-const PLUGGED: &[&str] = &["module", "sensor", "lamp", "motor", "heater", "load", "relay", "switch"];
+const PLUGGED: &[&str] =
+    &["module", "sensor", "lamp", "motor", "heater", "load", "relay", "switch", "spiral-contact"];
 
 /// Parts that only draw.
 const DRAWS: &[&str] = &["motor", "heater", "load", "lamp", "relay"];
 
 /// Things with cavities.
 const CAVITIES: &[&str] = &["connector", "inline"];
+
+/// Parts inside which a bus can end, or a wire be pulled up or down.
+const ENDS: &[&str] = &["module", "sensor", "load"];

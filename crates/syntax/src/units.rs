@@ -19,6 +19,8 @@ pub enum Dimension {
     Minutes,
     /// Base unit °C.
     Celsius,
+    /// Base unit bit/s.
+    BitRate,
 }
 
 impl Dimension {
@@ -33,6 +35,7 @@ impl Dimension {
             Self::Section => "a cross-section",
             Self::Minutes => "a time",
             Self::Celsius => "a temperature",
+            Self::BitRate => "a bit rate",
         }
     }
 
@@ -47,6 +50,7 @@ impl Dimension {
             Self::Section => "square millimetres, AWG or SAE",
             Self::Minutes => "minutes",
             Self::Celsius => "degrees Celsius",
+            Self::BitRate => "bits a second",
         }
     }
 
@@ -61,6 +65,7 @@ impl Dimension {
             Self::Section => "mm2",
             Self::Minutes => "min",
             Self::Celsius => "C",
+            Self::BitRate => "kbit/s",
         }
     }
 
@@ -75,6 +80,7 @@ impl Dimension {
             Self::Section => "mm2, AWG, SAE",
             Self::Minutes => "min, s, h",
             Self::Celsius => "C",
+            Self::BitRate => "bit/s, kbit/s, Mbit/s",
         }
     }
 }
@@ -102,7 +108,7 @@ impl Unit {
 
 /// Reads a unit. Prefixes are case-sensitive: `mohm` and `Mohm` differ.
 pub fn unit(word: &str) -> Option<Unit> {
-    use Dimension::{Amps, Celsius, Metres, Minutes, Ohms, Section, Volts, Watts};
+    use Dimension::{Amps, BitRate, Celsius, Metres, Minutes, Ohms, Section, Volts, Watts};
     let plain = |dimension, factor| Some(Unit::Plain(dimension, factor));
     match word {
         "V" => return plain(Volts, 1.0),
@@ -116,6 +122,9 @@ pub fn unit(word: &str) -> Option<Unit> {
         "s" => return plain(Minutes, 1.0 / 60.0),
         "h" => return plain(Minutes, 60.0),
         "C" | "°C" => return plain(Celsius, 1.0),
+        "bit/s" => return plain(BitRate, 1.0),
+        "kbit/s" => return plain(BitRate, 1e3),
+        "Mbit/s" => return plain(BitRate, 1e6),
         "AWG" => return Some(Unit::Awg),
         "SAE" => return Some(Unit::Sae),
         _ => {}

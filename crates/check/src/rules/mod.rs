@@ -52,6 +52,8 @@ registry! {
         cavity_twice
         half_missing
         unknown_position
+        serial_overlap
+        serial_gap
 
         floating_net
         dangling_wire

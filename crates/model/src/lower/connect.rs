@@ -1,10 +1,10 @@
 //! Second pass: everything that joins, from the battery to the loads.
 
-use halfsplit_circuit::{BranchKind, PartId, PartKind, PointId, PointKind, wire::fuse_ohms};
+use halfsplit_circuit::{BranchKind, PartId, PartKind, PointId, PointKind, State, net::net, wire::fuse_ohms};
 use halfsplit_syntax::Fact;
 
 use super::{Lowering, declare::text};
-use crate::{Allow, Entity, ProblemKind};
+use crate::{Allow, Entity, ProblemKind, SupplyKind};
 
 /// A rigid bar's joint, a bolted lug: never zero, and far below any wire. Common practice.
 const BAR_JOINT_OHMS: f64 = 0.000_05;
@@ -15,14 +15,13 @@ const BATTERY_INNER_OHMS: f64 = 0.01;
 
 impl Lowering {
     pub(super) fn connect_all(&mut self, facts: &[Fact]) {
-        self.mate_connectors();
         for (item, fact) in std::mem::take(&mut self.waiting) {
             self.allow(&fact, Some(item));
         }
         for fact in facts {
             if fact.keyword() == "allow" {
                 self.allow(fact, None);
-            } else if let Some(&part) = self.declared.get(&fact.span.start) {
+            } else if let Some(&part) = self.declared.get(&(self.file, fact.span.start)) {
                 self.connect(part, fact);
                 for allow in fact.all("allow") {
                     self.allow(allow, Some(Entity::Part(part)));
@@ -32,11 +31,15 @@ impl Lowering {
     }
 
     fn connect(&mut self, part: PartId, fact: &Fact) {
+        if self.facts.absent.contains(&part) {
+            return;
+        }
         match self.circuit.part(part).kind {
             PartKind::Wire => self.wire(part, fact),
             PartKind::Supply => self.supply(part, fact),
             PartKind::GroundPoint => self.ground_point(part, fact),
             PartKind::Fuse | PartKind::Link => self.fuse(part, fact),
+            PartKind::Splice if fact.keyword() == "shield" => self.shield(part, fact),
             PartKind::Splice | PartKind::Bar => {}
             _ => self.inside(part, fact),
         }
@@ -53,6 +56,32 @@ impl Lowering {
         self.add_branch(part, positive, negative, BranchKind::Source { volts, inner }, fact.span);
         self.circuit.positive.get_or_insert(positive);
         self.circuit.negative.get_or_insert(negative);
+    }
+
+    /// Battery posts of batteries in series: the lowest negative and the highest positive. A battery
+    /// whose negative post is joined to another's positive stands on that one.
+    pub(super) fn posts(&mut self) {
+        let batteries: Vec<[PointId; 2]> = (self.circuit.branches.iter())
+            .filter(|b| matches!(b.kind, BranchKind::Source { .. }))
+            .filter(|b| self.supplies.get(&b.part) == Some(&SupplyKind::Battery))
+            .map(|b| [b.a, b.b])
+            .collect();
+        if batteries.len() < 2 {
+            return;
+        }
+        let joined = |a: PointId, b: PointId| net(&self.circuit, &State::default(), a).contains(b);
+        let [Some(mut top), Some(mut bottom)] = [self.circuit.positive, self.circuit.negative] else {
+            return;
+        };
+        for _ in 0..batteries.len() {
+            if let Some([upper, _]) = batteries.iter().find(|[_, negative]| joined(top, *negative)) {
+                top = *upper;
+            }
+            if let Some([_, lower]) = batteries.iter().find(|[positive, _]| joined(bottom, *positive)) {
+                bottom = *lower;
+            }
+        }
+        (self.circuit.positive, self.circuit.negative) = (Some(top), Some(bottom));
     }
 
     fn ground_point(&mut self, part: PartId, fact: &Fact) {

@@ -67,6 +67,7 @@ impl Lowering {
                 self.waiting.push((Entity::Connector(id), inner.clone()));
             }
         }
+        self.contacts(id, fact);
         let count = self.cavity_count(shown, fact);
         let mut connector = Connector {
             name: shown.to_owned(),
@@ -94,6 +95,21 @@ impl Lowering {
         self.circuit.connectors.push(connector);
         self.cavity_points(id, spellings, &lines);
         id
+    }
+
+    /// What the file says of its contacts' resistance.
+    fn contacts(&mut self, id: ConnectorId, fact: &Fact) {
+        for contact in fact.all("contact") {
+            let Some(ohms) = contact.quantity("ohms").and_then(|q| q.value.value) else { continue };
+            match contact.range("cavities").map(|r| r.value) {
+                Some(range) => {
+                    for cavity in (range.first..=range.last).take(MOST_CAVITIES) {
+                        self.contacts.insert((id, Some(cavity.to_string())), ohms);
+                    }
+                }
+                None => drop(self.contacts.insert((id, None), ohms)),
+            }
+        }
     }
 
     /// How many cavities a connector gets: what is written, up to what can be.

@@ -16,7 +16,7 @@ impl Lowering {
     fn declare(&mut self, fact: &Fact) {
         let kind = match fact.keyword() {
             "circuit" => {
-                self.title = Some(text(fact, "title"));
+                self.title.get_or_insert(text(fact, "title"));
                 return;
             }
             "vehicle" => return self.vehicle(fact),
@@ -34,7 +34,8 @@ impl Lowering {
             "motor" => PartKind::Motor,
             "load" | "heater" => PartKind::Load,
             "wire" => PartKind::Wire,
-            "splice" => PartKind::Splice,
+            "splice" | "shield" => PartKind::Splice,
+            "spiral-contact" => PartKind::Connector,
             _ => return,
         };
         let Some(part) = self.declare_part(fact, kind) else { return };
@@ -59,7 +60,7 @@ impl Lowering {
             PartKind::Bar => self.whole_point(&name, PointKind::Bar, fact),
             PartKind::GroundPoint => self.whole_point(&name, PointKind::Ground, fact),
             PartKind::Splice => self.whole_point(&name, PointKind::Splice, fact),
-            PartKind::Wire => {}
+            PartKind::Wire => self.eyelets(&name, fact),
             _ => {
                 let count = fact.all("connector").count();
                 for connector in fact.all("connector") {
@@ -91,7 +92,10 @@ impl Lowering {
         self.describe(id, &fact.facts);
         let place = self.place(fact.span);
         self.part_places.insert(id, place);
-        self.declared.insert(fact.span.start, id);
+        self.declared.insert((self.file, fact.span.start), id);
+        if self.lacking.contains(&(self.file, fact.span.start)) {
+            self.facts.absent.insert(id);
+        }
         self.mention(name.span, Entity::Part(id), true);
         Some(id)
     }
@@ -101,6 +105,13 @@ impl Lowering {
         let cautions = Self::cautions(facts);
         for fact in facts {
             self.say(Entity::Part(id), fact);
+            self.knowledge(fact, Some(Entity::Part(id)));
+            match fact.keyword() {
+                "drawing" => drop(self.facts.drawings.insert(id, text(fact, "page"))),
+                "circuit-number" => drop(self.facts.circuit_numbers.insert(id, text(fact, "number"))),
+                "slot" => drop(self.facts.slots.insert(id, (text(fact, "number"), text(fact, "box")))),
+                _ => {}
+            }
         }
         let part = &mut self.circuit.parts[id.index()];
         part.cautions.extend(cautions);
@@ -112,6 +123,15 @@ impl Lowering {
                 "note" => part.note = text(fact, "text"),
                 "position" => part.positions.extend(fact.words("positions").map(|w| w.value.to_owned())),
                 _ => {}
+            }
+        }
+    }
+
+    /// Eyelets on the ends of a wire, where a probe can rest: `W1403:to`.
+    fn eyelets(&mut self, name: &str, fact: &Fact) {
+        for eyelet in fact.all("eyelet") {
+            if let Some(end) = eyelet.word("end") {
+                self.terminal(name, end.value, end.span);
             }
         }
     }

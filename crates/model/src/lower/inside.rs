@@ -12,8 +12,10 @@ use crate::{Entity, PinRole};
 const CONTACT_OHMS: f64 = 0.005;
 /// A module's copper between a ground cavity and its electronics. Common practice.
 const MODULE_GROUND_OHMS: f64 = 0.000_1;
+/// A ribbon of a spiral contact whose resistance the file does not know. MEMORY: a few tenths of an ohm.
+const SPIRAL_OHMS: f64 = 0.2;
 /// A driver's on-resistance where the file gives only its saturation. Common practice.
-const DRIVER_OHMS: f64 = 0.01;
+pub(super) const DRIVER_OHMS: f64 = 0.01;
 /// Share of the system volts that pulls a relay in, and at which it drops out, where the
 /// file says nothing. MEMORY: common data-sheet limits; never a reason for an error.
 const PULL_IN_SHARE: f64 = 0.65;
@@ -25,11 +27,16 @@ impl Lowering {
         for index in 0..self.circuit.connectors.len() {
             let id = halfsplit_circuit::ConnectorId(index as u32);
             let connector = self.circuit.connector(id).clone();
-            let span = self.connector_places.get(&id).map(|p| p.span).unwrap_or_default();
+            let Some(&place) = self.connector_places.get(&id) else { continue };
+            if connector.owner.is_some_and(|owner| self.facts.absent.contains(&owner)) {
+                continue;
+            }
             for cavity in &connector.cavities {
                 if let [Some(a), Some(b)] = cavity.points {
-                    let kind = BranchKind::Mated { connector: id, ohms: CONTACT_OHMS };
-                    self.add_branch(connector.part, a, b, kind, span);
+                    let said = |cavity: Option<String>| self.contacts.get(&(id, cavity)).copied();
+                    let ohms = said(Some(cavity.name.clone())).or(said(None)).unwrap_or(CONTACT_OHMS);
+                    let kind = BranchKind::Mated { connector: id, ohms };
+                    self.add_branch_at(connector.part, a, b, kind, place);
                 }
             }
         }
@@ -39,7 +46,8 @@ impl Lowering {
         let mut coil = None;
         let mut ground = None;
         // Coils before contacts, grounds before what returns to them: order in the file is free.
-        for inner in fact.all("coil") {
+        let relay = self.circuit.part(part).kind == PartKind::Relay;
+        for inner in fact.all("coil").filter(|_| relay) {
             coil = coil.or(self.coil(part, inner, fact));
         }
         for inner in fact.all("return") {
@@ -56,7 +64,7 @@ impl Lowering {
                 "terminal" => self.on_bar(part, inner),
                 "contact" => self.contact(part, inner, coil, false),
                 "rest-contact" => self.contact(part, inner, coil, true),
-                "resistance" => {
+                "resistance" | "coil" if !(relay && inner.keyword() == "coil") => {
                     let ohms = inner.quantity("ohms").and_then(|q| q.value.value);
                     self.load(part, inner, ohms);
                 }
@@ -65,6 +73,21 @@ impl Lowering {
                     let ohms = value("volts").zip(value("current")).map(|(v, i)| v / i);
                     self.load(part, inner, ohms);
                 }
+                "power" => {
+                    let value = |slot| inner.quantity(slot).and_then(|q| q.value.value);
+                    let ohms = value("volts").zip(value("watts")).map(|(v, w)| v * v / w);
+                    self.load(part, inner, ohms);
+                }
+                "path" => {
+                    let ohms = inner.quantity("ohms").and_then(|q| q.value.value).unwrap_or(SPIRAL_OHMS);
+                    if let Some([a, b]) = self.ends(part, inner) {
+                        self.add_branch(part, a, b, BranchKind::Joint { ohms }, inner.span);
+                    }
+                }
+                "terminator" | "input" => self.passive(part, inner),
+                "pull-up" => self.pull_up(part, inner, &mut ground),
+                "pull-down" => self.pull_down(part, inner, &mut ground),
+                "bridge" => self.bridge(part, inner, fact, &mut ground),
                 "filament" => self.filament(part, inner),
                 "diode" => {
                     if let Some([a, b]) = self.ends(part, inner) {
@@ -88,13 +111,13 @@ impl Lowering {
     }
 
     /// The points inside the part behind the two pins of a `from -> to` line.
-    fn ends(&mut self, part: PartId, fact: &Fact) -> Option<[PointId; 2]> {
+    pub(super) fn ends(&mut self, part: PartId, fact: &Fact) -> Option<[PointId; 2]> {
         let from = self.own_pin(part, fact, "from");
         let to = self.own_pin(part, fact, "to");
         Some([from?, to?])
     }
 
-    fn own_pin(&mut self, part: PartId, fact: &Fact, slot: &str) -> Option<PointId> {
+    pub(super) fn own_pin(&mut self, part: PartId, fact: &Fact, slot: &str) -> Option<PointId> {
         let pin = fact.pin(slot)?;
         let outside = self.pin(Some(part), pin.value, pin.span)?;
         Some(self.part_side(outside))
@@ -110,7 +133,7 @@ impl Lowering {
         }
     }
 
-    fn role(&mut self, part: PartId, fact: &Fact, slot: &str, role: PinRole) {
+    pub(super) fn role(&mut self, part: PartId, fact: &Fact, slot: &str, role: PinRole) {
         let Some(pin) = fact.pin(slot) else { return };
         let own = self.circuit.part(part).name.clone();
         let spelled = [format!("{own}.{}", pin.value), format!("{own}:{}", pin.value), pin.value.to_owned()];
@@ -172,7 +195,7 @@ impl Lowering {
     }
 
     /// The node inside a module that its electronics call ground.
-    fn module_ground(&mut self, part: PartId, ground: &mut Option<PointId>) -> PointId {
+    pub(super) fn module_ground(&mut self, part: PartId, ground: &mut Option<PointId>) -> PointId {
         *ground.get_or_insert_with(|| {
             let name = format!("{} internal ground", self.circuit.part(part).name);
             self.add_inside(name)
@@ -191,7 +214,12 @@ impl Lowering {
     }
 
     /// Where a module's current goes: the pin behind the arrow, else the module's own ground.
-    fn sink(&mut self, part: PartId, fact: &Fact, ground: &mut Option<PointId>) -> Option<PointId> {
+    pub(super) fn sink(
+        &mut self,
+        part: PartId,
+        fact: &Fact,
+        ground: &mut Option<PointId>,
+    ) -> Option<PointId> {
         let slot = if fact.has("return") { "return" } else { "to" };
         match fact.pin(slot) {
             Some(_) => self.own_pin(part, fact, slot),
@@ -243,8 +271,13 @@ impl Lowering {
     fn driver(&mut self, part: PartId, fact: &Fact, ground: &mut Option<PointId>) {
         let Some(a) = self.own_pin(part, fact, "from") else { return };
         let Some(b) = self.sink(part, fact, ground) else { return };
-        self.role(part, fact, "from", PinRole::Driver);
-        self.role(part, fact, "to", PinRole::Return);
+        let roles = match fact.word("side").map(|w| w.value) {
+            // A high side passes on what its feed pin brings.
+            Some("high-side") => [PinRole::Feed, PinRole::Driver],
+            _ => [PinRole::Driver, PinRole::Return],
+        };
+        self.role(part, fact, "from", roles[0]);
+        self.role(part, fact, "to", roles[1]);
         let quantity = |keyword: &str, slot: &str| fact.first(keyword)?.quantity(slot)?.value.value;
         let kind = BranchKind::Driver {
             saturation: quantity("saturation", "volts").unwrap_or(0.0),
@@ -271,7 +304,7 @@ impl Lowering {
 }
 
 /// `key run crank`, `in on`; nothing said is always.
-fn when(fact: &Fact) -> When {
+pub(super) fn when(fact: &Fact) -> When {
     When {
         keys: fact.words("keys").filter_map(|w| Key::from_word(w.value)).collect(),
         positions: fact.words("positions").map(|w| w.value.to_owned()).collect::<BTreeSet<_>>(),

@@ -1,13 +1,16 @@
 //! From facts to a circuit: first everything that has a name, then everything that joins.
 
+mod applicable;
 mod connect;
 mod connectors;
 mod declare;
+mod ends;
 mod inside;
+mod together;
 mod wires;
 
 use std::{
-    collections::{BTreeMap, HashMap},
+    collections::{BTreeMap, HashMap, HashSet},
     sync::Arc,
 };
 
@@ -19,18 +22,57 @@ use halfsplit_circuit::{
 use halfsplit_syntax::{Fact, SyntaxError};
 
 use crate::{
-    Allow, Entity, Mention, Model, PinRole, Place, Problem, ProblemKind, SupplyKind, Vehicle, Wire,
+    Allow, Car, Condition, Entity, Facts, Mention, Model, PinRole, Place, Problem, ProblemKind, SupplyKind,
+    Vehicle, Wire,
     names::{NameError, Names, look},
 };
 
 /// Turns the circuit of a root file into a model. Never fails: what does not
 /// add up is listed in [`Model::problems`], and the rest is lowered all the same.
+///
+/// Every option is taken to be there and the build serial to be unknown, as [`Car::default`] has it.
 pub fn lower(files: &Files, file: FileId) -> Model {
-    let parse = halfsplit_syntax::parse(Arc::clone(&files.get(file).text));
-    let mut lowering = Lowering::new(file);
-    lowering.declare_all(&parse.facts);
-    lowering.connect_all(&parse.facts);
-    lowering.finish(parse.errors)
+    lower_for(files, file, &Car::default())
+}
+
+/// As [`lower`], for a car of which options and build serial are known: lines that do not hold for
+/// it are left out.
+pub fn lower_for(files: &Files, file: FileId, car: &Car) -> Model {
+    lower_with_overlay(files, file, &[], car)
+}
+
+/// As [`lower_for`], with equipment that was added to this one car. The overlays' facts join those
+/// of the circuit as if they stood in it; the circuit's own file stays as it is.
+pub fn lower_with_overlay(files: &Files, file: FileId, overlays: &[FileId], car: &Car) -> Model {
+    let text = |id: FileId| (id, Arc::clone(&files.get(id).text));
+    let texts: Vec<_> = std::iter::once(file).chain(overlays.iter().copied()).map(text).collect();
+    lower_texts(&texts, car)
+}
+
+/// Lowers the first text with the facts of the others.
+pub(crate) fn lower_texts(texts: &[(FileId, Arc<str>)], car: &Car) -> Model {
+    let root = texts.first().map_or(FileId(0), |(file, _)| *file);
+    let mut lowering = Lowering::new(root);
+    let mut syntax: Vec<(FileId, SyntaxError)> = Vec::new();
+    let mut parsed: Vec<(FileId, Vec<Fact>)> = Vec::new();
+    for (file, text) in texts {
+        let parse = halfsplit_syntax::parse(Arc::clone(text));
+        syntax.extend(parse.errors.into_iter().map(|error| (*file, error)));
+        parsed.push((*file, parse.facts));
+    }
+    lowering.in_each(&mut parsed, |lowering, facts| lowering.options(facts));
+    lowering.in_each(&mut parsed, |lowering, facts| lowering.applicable(facts, car));
+    lowering.in_each(&mut parsed, |lowering, facts| lowering.declare_all(facts));
+    lowering.mate_connectors();
+    lowering.in_each(&mut parsed, |lowering, facts| lowering.connect_all(facts));
+    lowering.in_each(&mut parsed, |lowering, facts| facts.iter().for_each(|fact| lowering.together(fact)));
+    lowering.posts();
+    let (own, added): (Vec<_>, Vec<_>) = syntax.into_iter().partition(|(file, _)| *file == root);
+    let mut model = lowering.finish(own.into_iter().map(|(_, error)| error).collect());
+    model.overlay_syntax = added;
+    model.car = car.clone();
+    model.texts = texts.to_vec();
+    model
 }
 
 /// How many names are looked through for a likely slip before they are only called
@@ -64,8 +106,17 @@ struct Lowering {
     /// Declared names by the form in which look-alikes are equal.
     looks: HashMap<String, (String, Place)>,
     /// The part that a top-level statement declared, by the statement's start.
-    declared: HashMap<u32, PartId>,
+    declared: HashMap<Start, PartId>,
+    facts: Facts,
+    conditions: Vec<Condition>,
+    /// Parts that the car lacks although its loom has their plugs.
+    lacking: HashSet<Start>,
+    /// Contact resistance where the file gives it: of a connector, and of single cavities.
+    contacts: HashMap<(ConnectorId, Option<String>), f64>,
 }
+
+/// Where a statement begins.
+type Start = (FileId, u32);
 
 impl Lowering {
     fn new(file: FileId) -> Lowering {
@@ -92,6 +143,10 @@ impl Lowering {
             cavities: 0,
             looks: HashMap::new(),
             declared: HashMap::new(),
+            facts: Facts::default(),
+            conditions: Vec::new(),
+            lacking: HashSet::new(),
+            contacts: HashMap::new(),
         }
     }
 
@@ -121,7 +176,26 @@ impl Lowering {
             supplies: self.supplies,
             rated: self.rated,
             mentions: self.mentions,
+            facts: self.facts,
+            conditions: self.conditions,
+            overlay_syntax: Vec::new(),
+            car: Car::default(),
+            texts: Vec::new(),
         }
+    }
+
+    /// Goes through the facts of every file, each under its own name.
+    fn in_each(
+        &mut self,
+        parsed: &mut [(FileId, Vec<Fact>)],
+        mut work: impl FnMut(&mut Lowering, &mut Vec<Fact>),
+    ) {
+        let root = self.file;
+        for (file, facts) in parsed {
+            self.file = *file;
+            work(self, facts);
+        }
+        self.file = root;
     }
 
     fn place(&self, span: Span) -> Place {
@@ -165,9 +239,20 @@ impl Lowering {
     }
 
     fn add_branch(&mut self, part: PartId, a: PointId, b: PointId, kind: BranchKind, span: Span) -> BranchId {
+        let place = self.place(span);
+        self.add_branch_at(part, a, b, kind, place)
+    }
+
+    fn add_branch_at(
+        &mut self,
+        part: PartId,
+        a: PointId,
+        b: PointId,
+        kind: BranchKind,
+        place: Place,
+    ) -> BranchId {
         let id = BranchId(self.circuit.branches.len() as u32);
         self.circuit.branches.push(Branch { part, a, b, kind });
-        let place = self.place(span);
         self.branch_places.insert(id, place);
         id
     }

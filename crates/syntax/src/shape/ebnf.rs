@@ -84,7 +84,11 @@ fn choices(inside: Inside) -> Vec<String> {
 }
 
 fn line(shape: &Shape) -> String {
-    let line = sequence(&shape.pieces);
+    let own = shape.pieces.len() - usize::from(shape.takes_condition());
+    let mut line = sequence(shape.pieces.get(..own).unwrap_or(&[]));
+    if shape.takes_condition() {
+        line += ", [ condition ]";
+    }
     if shape.inside().is_empty() { line } else { format!("{line}, [ {}-block ]", shape.keyword) }
 }
 
@@ -134,7 +138,10 @@ fn symbol(kind: &SlotKind, enclosed: bool) -> String {
 
 /// The symbols that values are made of.
 fn values() -> String {
-    let mut out = String::from("(* Values *)\n\n");
+    let mut out = String::from("(* For which vehicles a line holds *)\n\n");
+    out += &rule("condition", &["\"when\", term, { \"and\", term }"]);
+    out += &rule("term", &["NAME", "\"not\", NAME", "\"serial\", ( \">=\", INTEGER | RANGE )"]);
+    out += "\n(* Values *)\n\n";
     for dimension in [
         Dimension::Volts,
         Dimension::Amps,
@@ -144,6 +151,7 @@ fn values() -> String {
         Dimension::Section,
         Dimension::Minutes,
         Dimension::Celsius,
+        Dimension::BitRate,
     ] {
         let units: Vec<String> =
             dimension.spellings().split(", ").map(|unit| format!("\"{unit}\"")).collect();

@@ -96,6 +96,7 @@ impl SlotKind {
             "SECTION" => Self::Quantity(Dimension::Section),
             "MINUTES" => Self::Quantity(Dimension::Minutes),
             "CELSIUS" => Self::Quantity(Dimension::Celsius),
+            "BITRATE" => Self::Quantity(Dimension::BitRate),
             "WORD" => Self::Word,
             "KEY" => Self::OneOf(KEYS.to_vec()),
             "HAZARD" => Self::OneOf(HAZARDS.to_vec()),

@@ -1,4 +1,4 @@
-//! What can be said of almost anything: place, reach, suspicion, notes, dangers, and silence for a rule.
+//! What can be said of almost anything: place, reach, suspicion, notes, dangers, sources, and silence for a rule.
 
 use super::PARTS;
 use crate::shape::{Entry, TOP};
@@ -38,7 +38,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     },
     Entry {
         keyword: "caution",
-        within: &[PARTS, &["connector"]],
+        within: &[PARTS, &["connector", "zone", "run"]],
         pattern: "caution HAZARD TEXT",
         about: "A danger, shown before any step that goes there.",
         slots: &[
@@ -46,6 +46,25 @@ pub(super) const ENTRIES: &[Entry] = &[
             ("text", "What to know before working there. The vehicle maker's instructions come first."),
         ],
         example: "caution hot \"exhaust bracket beside the loom\"",
+    },
+    Entry {
+        keyword: "source",
+        within: &[&[TOP], PARTS, &["connector"]],
+        pattern: "source DOCUMENT:TEXT",
+        about: "The document that the facts come from.",
+        slots: &[("document", "Its title and page. Outside all blocks it holds for the whole file.")],
+        example: "source \"workshop drawing 7, page 12\"",
+    },
+    Entry {
+        keyword: "traced",
+        within: &[&[TOP], PARTS, &["connector"]],
+        pattern: "traced by WHO:TEXT on DATE:TEXT",
+        about: "Who followed the wires on a car, and when. A circuit that nobody traced is unproven.",
+        slots: &[
+            ("who", "A name or shop. Outside all blocks it holds for the whole file."),
+            ("date", "As year-month-day."),
+        ],
+        example: "traced by \"R. Ambler\" on \"2026-03-14\"",
     },
     Entry {
         keyword: "allow",

@@ -74,6 +74,17 @@ pub(super) const ENTRIES: &[Entry] = &[
         example: "view wire-side",
     },
     Entry {
+        keyword: "contact",
+        within: &[CAVITIES],
+        pattern: "contact OHMS ( at CAVITIES:RANGE )?",
+        about: "Resistance of a sound mated contact, where it is known.",
+        slots: &[
+            ("ohms", "Of one cavity."),
+            ("cavities", "The cavities it holds for; all of them where none is named."),
+        ],
+        example: "contact 2 mohm",
+    },
+    Entry {
         keyword: "cavity",
         within: &[CAVITIES],
         pattern: "CAVITIES:RANGE ROLE:blank|spare|elsewhere|double-crimp? COLOUR? ( to OTHER:COLOUR )? LABEL:TEXT?",

@@ -1,4 +1,4 @@
-//! Wires and splices.
+//! Wires, splices, shields, pairs, and the spiral contact of a steering column.
 
 use crate::shape::{Entry, TOP};
 
@@ -29,5 +29,118 @@ pub(super) const ENTRIES: &[Entry] = &[
         about: "A place in the loom where wires are joined for good.",
         slots: &[("name", "Its name: `SP10`."), ("label", "Where it is.")],
         example: "splice SP10 \"20 cm from A10.X2\"",
+    },
+    Entry {
+        keyword: "eyelet",
+        within: &[&["wire"]],
+        pattern: "eyelet OHMS at END:from|to LABEL:TEXT?",
+        about: "A crimped eyelet or clamp at an end of a wire, with the resistance of its joint.",
+        slots: &[
+            ("ohms", "Of the joint when it is sound: mostly a fraction of a milliohm."),
+            (
+                "end",
+                "`from` is the end written first, `to` the other; a probe on the eyelet is at `W1403:to`.",
+            ),
+            ("label", "What it is bolted to."),
+        ],
+        example: "eyelet 0.12 mohm at to \"body, left of the gearbox\"",
+    },
+    Entry {
+        keyword: "repair",
+        within: &[&["wire"]],
+        pattern: "repair at PLACE:METRES COLOUR? SECTION? LENGTH:METRES? LABEL:TEXT?",
+        about: "A piece of other wire let in, so that the colour changes within the wire.",
+        slots: &[
+            ("place", "How far from the end written first the piece begins."),
+            ("colour", "Its colour."),
+            ("section", "Its cross-section, where it differs."),
+            ("length", "How long it is."),
+            ("label", "Who did it, and when."),
+        ],
+        example: "repair at 1.2 m GY 0.75 mm2 0.3 m \"after a marten\"",
+    },
+    Entry {
+        keyword: "stub",
+        within: &[&["wire"]],
+        pattern: "stub because REASON:TEXT",
+        about: "Why an end of the wire hangs free.",
+        slots: &[("reason", "Prepared for an option, cut off, taped back.")],
+        example: "stub because \"prepared for the tow bar\"",
+    },
+    Entry {
+        keyword: "circuit-number",
+        within: &[&["wire"]],
+        pattern: "circuit-number NUMBER:TEXT",
+        about: "The circuit number printed on the wire or beside it on the maker's drawing.",
+        slots: &[("number", "As printed.")],
+        example: "circuit-number \"15-204\"",
+    },
+    Entry {
+        keyword: "drawing",
+        within: &[&["wire", "splice", "inline", "connector", "module"]],
+        pattern: "drawing PAGE:TEXT",
+        about: "The page of the drawing on which it stands.",
+        slots: &[("page", "As the document counts.")],
+        example: "drawing \"sheet 4\"",
+    },
+    Entry {
+        keyword: "twisted",
+        within: &[&[TOP]],
+        pattern: "twisted FIRST:ITEM SECOND:ITEM LABEL:TEXT?",
+        about: "Two wires that are twisted with each other.",
+        slots: &[
+            ("first", "A wire."),
+            ("second", "The other."),
+            ("label", "What has to be kept when it is repaired."),
+        ],
+        example: "twisted W45 W46",
+    },
+    Entry {
+        keyword: "shield",
+        within: &[&[TOP]],
+        pattern: "shield NAME LABEL:TEXT?",
+        about: "The braid or foil around wires. Wires may end on it as on a splice.",
+        slots: &[("name", "Its name: `SH1`."), ("label", "Where it begins and ends.")],
+        example: "shield SH1 \"from A10.X2 to the sensor\"",
+    },
+    Entry {
+        keyword: "over",
+        within: &[&["shield"]],
+        pattern: "over WIRES:ITEM+",
+        about: "The wires that the shield surrounds.",
+        slots: &[("wires", "Their names.")],
+        example: "over W45 W46",
+    },
+    Entry {
+        keyword: "drain",
+        within: &[&["shield"]],
+        pattern: "drain to END:PIN SECTION? LENGTH:METRES?",
+        about: "The bare wire by which the shield is grounded.",
+        slots: &[
+            ("end", "Where it is grounded; mostly at one end only."),
+            ("section", "Its cross-section."),
+            ("length", "From the shield to there."),
+        ],
+        example: "drain to A10.X2:47 0.5 mm2 0.1 m",
+    },
+    Entry {
+        keyword: "spiral-contact",
+        within: &[&[TOP]],
+        pattern: "spiral-contact NAME LABEL:TEXT?",
+        about: "The coiled ribbon between steering column and wheel.",
+        slots: &[("name", "Its name: `X9`."), ("label", "Where it is.")],
+        example: "spiral-contact X9 \"behind the wheel\"",
+    },
+    Entry {
+        keyword: "path",
+        within: &[&["spiral-contact"]],
+        pattern: "path FROM:PIN to TO:PIN OHMS",
+        about: "One of its ribbons.",
+        slots: &[
+            ("from", "The pin on the column."),
+            ("to", "The pin on the wheel."),
+            ("ohms", "Its resistance."),
+        ],
+        example: "path X70:4 to X71:2 0.15 ohm",
     },
 ];

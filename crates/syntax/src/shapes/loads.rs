@@ -14,9 +14,9 @@ pub(super) const ENTRIES: &[Entry] = &[
     },
     Entry {
         keyword: "draws",
-        within: &[&["sensor"]],
+        within: &[&["sensor", "motor", "heater", "load"]],
         pattern: "draws CURRENT:AMPS ( at VOLTS )? FROM:PIN -> TO:PIN",
-        about: "What the sensor draws from its supply.",
+        about: "What it draws from its supply.",
         slots: &[
             ("current", "Its usual current."),
             ("volts", "At how many volts."),
@@ -93,5 +93,26 @@ pub(super) const ENTRIES: &[Entry] = &[
         about: "A diode, in the direction in which it conducts.",
         slots: &[("from", "Its anode."), ("to", "Its cathode.")],
         example: "diode X5:2 -> X5:1",
+    },
+    Entry {
+        keyword: "power",
+        within: &[&["motor", "heater", "load"]],
+        pattern: "power WATTS at VOLTS FROM:PIN -> TO:PIN",
+        about: "What it takes at its rated volts, between two pins.",
+        slots: &[
+            ("watts", "Its rated watts."),
+            ("volts", "The volts at which it is rated."),
+            ("from", "One pin."),
+            ("to", "The other pin."),
+        ],
+        example: "power 180 W at 12 V X5:1 -> X5:2",
+    },
+    Entry {
+        keyword: "coil",
+        within: &[&["load", "motor"]],
+        pattern: "coil FROM:PIN -> TO:PIN OHMS",
+        about: "A winding of a valve, solenoid or motor.",
+        slots: &[("from", "One pin."), ("to", "The other pin."), ("ohms", "Its resistance, at 20 degrees.")],
+        example: "coil X5:1 -> X5:2 24 ohm",
     },
 ];

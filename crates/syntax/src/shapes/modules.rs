@@ -63,10 +63,30 @@ pub(super) const ENTRIES: &[Entry] = &[
         example: "driver MAIN low-side X1:6 -> X1:2 key run",
     },
     Entry {
+        keyword: "bridge",
+        within: &[&["module"]],
+        pattern: "bridge NAME FIRST:PIN SECOND:PIN ( feed FEED:PIN )? ( return RETURN:PIN )?",
+        about: "An H-bridge: two outputs of which one feeds and the other grounds, so that a motor turns both ways.",
+        slots: &[
+            (
+                "name",
+                "Its name: `MIRROR`. It is commanded `forward`, `reverse` or `off`: `A20.MIRROR=forward`.",
+            ),
+            ("first", "The output that feeds in `forward`."),
+            ("second", "The output that feeds in `reverse`."),
+            (
+                "feed",
+                "The fed pin whose current it passes on; the module's first feed where nothing is said.",
+            ),
+            ("return", "The ground pin; the module's own ground where nothing is said."),
+        ],
+        example: "bridge MIRROR X3:5 X3:6 feed X3:1 return X3:2",
+    },
+    Entry {
         keyword: "saturation",
-        within: &[&["driver"]],
+        within: &[&["driver", "bridge"]],
         pattern: "saturation VOLTS",
-        about: "Volts that remain across the driver when it is on.",
+        about: "Volts that remain across the output when it is on.",
         slots: &[("volts", "At its usual current.")],
         example: "saturation 0.15 V",
     },

@@ -25,7 +25,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     },
     Entry {
         keyword: "inner",
-        within: &[&["supply", "reference", "driver"]],
+        within: &[&["supply", "reference", "driver", "bridge"]],
         pattern: "inner OHMS",
         about: "Internal resistance.",
         slots: &[("ohms", "By how much the volts drop per ampere drawn.")],
@@ -91,6 +91,14 @@ pub(super) const ENTRIES: &[Entry] = &[
             ("bar", "The bar that this side sits on."),
         ],
         example: "fuse F12 10 A type C F12:feed on BUS1",
+    },
+    Entry {
+        keyword: "slot",
+        within: &[&["fuse", "link", "relay"]],
+        pattern: "slot NUMBER:TEXT ( in BOX:TEXT )?",
+        about: "Where it sits in a fuse box.",
+        slots: &[("number", "As printed on the lid."), ("box", "Which box.")],
+        example: "slot \"12\" in \"engine bay box\"",
     },
     Entry {
         keyword: "switch",

@@ -375,7 +375,7 @@ fn words() {
 
     coil 86 -> 85 80 ohm
        wrong-place: `coil` cannot stand outside all blocks
-          `coil` stands in the block of `relay`
+          `coil` stands in the block of `relay`, `load` or `motor`
 
     wire W7 SP10 to X34:2 GY/RD 0.5 mm2 0.4 m
        wrong-place: `wire` cannot stand in the block of `sensor`
@@ -383,7 +383,7 @@ fn words() {
 
     coil 86 -> 85 80 ohm
        wrong-place: `coil` cannot stand in the block of `sensor`
-          `coil` stands in the block of `relay`
+          `coil` stands in the block of `relay`, `load` or `motor`
 
     caution warm "exhaust"
        unknown-word: `warm` is none of `airbag`, `high-voltage`, `fuel`, `hot`, `fan` or `moving`
@@ -435,7 +435,7 @@ fn words() {
 
      2 | connector X1 3 cavities {
        wrong-place: `connector` cannot stand outside all blocks
-          `connector` stands in the block of `module`, `sensor`, `lamp`, `motor`, `heater`, `load`, `relay` or `switch`
+          `connector` stands in the block of `module`, `sensor`, `lamp`, `motor`, `heater`, `load`, `relay`, `switch` or `spiral-contact`
 
     6 GY/RD reference A
        unquoted-text: `reference A` stands without quotation marks
