@@ -140,7 +140,8 @@ impl Lowering {
             };
             if let Some(terminal) = terminal {
                 let bar_part = self.names.find_part(bar.value).unwrap_or(part);
-                let kind = BranchKind::Joint { ohms: BAR_JOINT_OHMS };
+                let joint = fact.quantity("joint").and_then(|q| q.value.value);
+                let kind = BranchKind::Joint { ohms: joint.unwrap_or(BAR_JOINT_OHMS) };
                 self.add_branch(bar_part, terminal, point, kind, fact.span);
             }
         }

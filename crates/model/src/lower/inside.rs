@@ -161,12 +161,11 @@ impl Lowering {
         let Some([a, b]) = self.ends(part, fact) else { return };
         self.role(part, fact, "from", PinRole::Switching);
         self.role(part, fact, "to", PinRole::Switching);
+        let ohms = fact.quantity("ohms").and_then(|q| q.value.value).unwrap_or(CONTACT_OHMS);
         let kind = match (self.circuit.part(part).kind, coil) {
-            (PartKind::Relay, Some(coil)) => {
-                BranchKind::RelayContact { ohms: CONTACT_OHMS, coil, closed_at_rest }
-            }
+            (PartKind::Relay, Some(coil)) => BranchKind::RelayContact { ohms, coil, closed_at_rest },
             (PartKind::Relay, None) => return,
-            _ => BranchKind::Switch { ohms: CONTACT_OHMS, closed: when(fact) },
+            _ => BranchKind::Switch { ohms, closed: when(fact) },
         };
         self.add_branch(part, a, b, kind, fact.span);
     }

@@ -118,10 +118,14 @@ pub(super) const ENTRIES: &[Entry] = &[
     },
     Entry {
         keyword: "terminal",
-        within: &[&["switch", "relay"]],
-        pattern: "TERMINAL on BAR:PIN",
+        within: &[&["switch", "relay", "motor"]],
+        pattern: "TERMINAL on BAR:PIN JOINT:OHMS?",
         about: "A terminal that sits on a bar, without a wire.",
-        slots: &[("terminal", "Its number: `30`."), ("bar", "The bar.")],
+        slots: &[
+            ("terminal", "Its number: `30`."),
+            ("bar", "The bar."),
+            ("joint", "Resistance of the joint, where it is known."),
+        ],
         example: "30 on BUS1",
     },
     Entry {
@@ -135,11 +139,12 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "contact",
         within: &[&["switch"]],
-        pattern: "contact FROM:TERMINAL -> TO:TERMINAL ( key KEYS:KEY+ | in POSITIONS:NAME+ )?",
+        pattern: "contact FROM:TERMINAL -> TO:TERMINAL OHMS? ( key KEYS:KEY+ | in POSITIONS:NAME+ )?",
         about: "A contact, and when it is closed.",
         slots: &[
             ("from", "The fed side."),
             ("to", "The other side."),
+            ("ohms", "Its resistance when closed, where it is known."),
             ("keys", "Key states in which it is closed."),
             ("positions", "Positions in which it is closed."),
         ],
@@ -148,17 +153,25 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "contact",
         within: &[&["relay"]],
-        pattern: "contact FROM:TERMINAL -> TO:TERMINAL",
+        pattern: "contact FROM:TERMINAL -> TO:TERMINAL OHMS?",
         about: "A contact that closes when the relay pulls in.",
-        slots: &[("from", "The fed side."), ("to", "The other side.")],
+        slots: &[
+            ("from", "The fed side."),
+            ("to", "The other side."),
+            ("ohms", "Its resistance when closed, where it is known."),
+        ],
         example: "contact 30 -> 87",
     },
     Entry {
         keyword: "rest-contact",
         within: &[&["relay"]],
-        pattern: "rest-contact FROM:TERMINAL -> TO:TERMINAL",
+        pattern: "rest-contact FROM:TERMINAL -> TO:TERMINAL OHMS?",
         about: "A contact that is closed while the relay rests.",
-        slots: &[("from", "The fed side."), ("to", "The other side, mostly `87a`.")],
+        slots: &[
+            ("from", "The fed side."),
+            ("to", "The other side, mostly `87a`."),
+            ("ohms", "Its resistance when closed, where it is known."),
+        ],
         example: "rest-contact 30 -> 87a",
     },
     Entry {
