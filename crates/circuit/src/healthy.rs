@@ -1,8 +1,10 @@
 //! What a healthy car reads at the same place, and which class that makes a reading.
 
 use crate::{
-    BranchKind, Circuit, Class, Load, Measure, Meter, PointId, Quantity, ReadError, Reading, State, Volts,
-    feed_path, read,
+    Branch, BranchKind, Circuit, Class, Load, Measure, Meter, PointId, Quantity, ReadError, Reading, State,
+    Volts, feed_path,
+    net::{share_of_supply, stack},
+    read,
 };
 
 /// What the meter would read with everything mated and nothing wrong, key and
@@ -18,16 +20,23 @@ pub fn healthy(circuit: &Circuit, state: &State, red: PointId, black: PointId) -
 /// The volts that a point is meant to carry: those of the reference that feeds
 /// it, else those of the battery behind its feed path, else of any battery.
 pub fn nominal_volts(circuit: &Circuit, state: &State, point: PointId) -> Volts {
-    let battery = |own: Volts| state.supply().unwrap_or(own);
+    let battery = |source: &Branch| {
+        let volts = |(branch, own): &(&Branch, Volts)| match state.supply() {
+            Some(read) => share_of_supply(circuit, branch, *own, read),
+            None => *own,
+        };
+        stack(circuit, source).iter().map(volts).sum()
+    };
     for step in feed_path(circuit, &mated(state), point) {
-        match circuit.branch(step.branch).kind {
+        let branch = circuit.branch(step.branch);
+        match branch.kind {
             BranchKind::Reference { volts, .. } => return volts,
-            BranchKind::Source { volts, .. } => return battery(volts),
+            BranchKind::Source { .. } => return battery(branch),
             _ => {}
         }
     }
     let any = circuit.branches.iter().find_map(|branch| match branch.kind {
-        BranchKind::Source { volts, .. } => Some(battery(volts)),
+        BranchKind::Source { .. } => Some(battery(branch)),
         _ => None,
     });
     any.unwrap_or(12.0)

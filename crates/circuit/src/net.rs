@@ -10,7 +10,7 @@ use petgraph::algo::astar;
 use petgraph::graph::{DiGraph, NodeIndex, UnGraph};
 use petgraph::visit::{Bfs, EdgeRef};
 
-use crate::{Branch, BranchId, BranchKind, Circuit, PointId, Solution, Solver, State};
+use crate::{Branch, BranchId, BranchKind, Circuit, PointId, Solution, Solver, State, Volts};
 
 /// What copper joins in one state.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -44,6 +44,43 @@ pub fn net(circuit: &Circuit, state: &State, point: PointId) -> Net {
         return Net { points: Vec::new(), branches: Vec::new() };
     }
     reach(&copper(circuit, state), point)
+}
+
+/// The batteries from a source down to battery negative: of two in series the upper one, then the lower.
+pub(crate) fn stack<'c>(circuit: &'c Circuit, top: &'c Branch) -> Vec<(&'c Branch, Volts)> {
+    let sources: Vec<(&Branch, Volts)> = (circuit.branches.iter())
+        .filter_map(|branch| match branch.kind {
+            BranchKind::Source { volts, .. } => Some((branch, volts)),
+            _ => None,
+        })
+        .collect();
+    let mut stack: Vec<_> =
+        sources.iter().copied().filter(|(branch, _)| std::ptr::eq(*branch, top)).collect();
+    // Each step goes down one source; more steps than sources would be a ring.
+    for _ in 1..sources.len() {
+        let Some((last, _)) = stack.last() else { break };
+        let copper = net(circuit, &State::default(), last.b);
+        let Some(under) = sources.iter().find(|(other, _)| copper.contains(other.a)) else { break };
+        stack.push(*under);
+    }
+    stack
+}
+
+/// What a source gives where the supply was read at the battery posts: batteries in series share
+/// the reading as their own volts stand to each other; any other source keeps its own.
+pub(crate) fn share_of_supply(circuit: &Circuit, source: &Branch, own: Volts, read: Volts) -> Volts {
+    let Some(post) = circuit.positive else { return read };
+    if circuit.branches.iter().filter(|b| matches!(b.kind, BranchKind::Source { .. })).count() == 1 {
+        return if source.a == post { read } else { own };
+    }
+    let top = circuit.branches.iter().find(|b| b.a == post && matches!(b.kind, BranchKind::Source { .. }));
+    let stack = top.map(|top| stack(circuit, top)).unwrap_or_default();
+    let total: Volts = stack.iter().map(|(_, volts)| volts).sum();
+    match stack.iter().any(|(branch, _)| std::ptr::eq(*branch, source)) {
+        true if total != 0.0 => read * own / total,
+        true => read,
+        false => own,
+    }
 }
 
 /// Every net of a circuit in one state, single points among them, in order of their first points.

@@ -190,3 +190,25 @@ fn s21_five_wires_of_one_colour() {
     let dead = ["--battery-off", "--ohms", "--unplug", "X103,A40.X2", "--black", "A40.X2:6"];
     it.reads("X103:1", &dead, 0.08, 0.01);
 }
+
+#[test]
+fn two_batteries_in_series_share_what_is_read() {
+    let it = Circuit("examples/haul/two-batteries.circuit");
+    it.reads("X1:1", &[], 25.2, 0.1);
+    it.reads("X2:1", &[], 12.6, 0.1);
+    it.reads("X1:1", &["--supply", "28 V"], 28.0, 0.1);
+    it.reads("X2:1", &["--supply", "28 V"], 14.0, 0.1);
+    // A car without the radio has its wire all the same.
+    it.reads("X2:1", &["--without", "CB"], 12.6, 0.01);
+}
+
+#[test]
+fn an_h_bridge_turns_both_ways_and_a_high_side_feeds_its_heater() {
+    let it = Circuit("examples/haul/mirror-and-heater.circuit");
+    let motor = |position: &'static str| ["--black", "X5:2", "--set", position];
+    it.reads("X5:1", &motor("A20.MIRROR=forward"), 24.8, 0.5);
+    it.reads("X5:1", &motor("A20.MIRROR=reverse"), -24.8, 0.5);
+    it.reads("X5:1", &motor("A20.MIRROR=off"), 0.0, 0.01);
+    it.reads("X6:1", &[], 24.9, 0.2);
+    it.reads("X6:1", &["--key", "off"], 0.0, 0.01);
+}

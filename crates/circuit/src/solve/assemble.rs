@@ -2,6 +2,8 @@
 
 use crate::{BranchId, BranchKind, Fault, FaultKind, Key, Ohms, PartId, PointId, State, UNKNOWN_WIRE};
 
+use crate::net::share_of_supply;
+
 use super::network::{
     Coil, Contact, Corner, Device, Extra, FeedEdge, LampEdge, ModuleState, Network, Piece, Regulator,
     is_sane, siemens,
@@ -108,8 +110,8 @@ impl Network {
                     let conductance = of(inner + added)?;
                     if state.battery && conductance > 0.0 {
                         let own = match state.supply() {
-                            Some(read) if circuit.positive.is_none_or(|post| post == branch.a) => read,
-                            _ => *volts,
+                            Some(read) => share_of_supply(circuit, branch, *volts, read),
+                            None => *volts,
                         };
                         self.current[index] = sane(own + corner.supply)? * conductance;
                         self.sources.push((edge, part));
