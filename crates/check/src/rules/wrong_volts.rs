@@ -18,8 +18,17 @@ const RATIO: f64 = 1.6;
 
 fn check(survey: &Survey, found: &mut Found) {
     let Some(system) = survey.model.vehicle.system.filter(|&volts| volts > 0.0) else { return };
-    let far = |volts: Volts| volts > system * RATIO || volts * RATIO < system;
-    let supplies = survey.circuit().branches().filter(|(_, b)| matches!(b.kind, BranchKind::Source { .. })).count();
+    let apart = |volts: Volts, other: Volts| volts > other * RATIO || volts * RATIO < other;
+    let sources: Vec<Volts> = (survey.circuit().branches.iter())
+        .filter_map(|branch| match branch.kind {
+            BranchKind::Source { volts, .. } => Some(volts),
+            _ => None,
+        })
+        .collect();
+    let supplies = sources.len();
+    // What hangs on the tapped centre of two batteries is made for one of them.
+    let tapped = |volts: Volts| supplies > 1 && sources.iter().any(|&one| !apart(volts, one));
+    let far = |volts: Volts| apart(volts, system) && !tapped(volts);
     for (id, branch) in survey.circuit().branches() {
         let part = survey.part_name(branch.part);
         match branch.kind {
