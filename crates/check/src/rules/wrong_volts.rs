@@ -32,7 +32,7 @@ fn check(survey: &Survey, found: &mut Found) {
     for (id, branch) in survey.circuit().branches() {
         let part = survey.part_name(branch.part);
         match branch.kind {
-            BranchKind::Lamp { rated, .. } if far(rated) => {
+            BranchKind::Lamp { rated, .. } if apart(rated, system) => {
                 let Some(place) = survey.branch_place(id) else { continue };
                 found
                     .add(place, format!("{part} is a lamp for {} V in a {} V vehicle", number(rated), number(system)))
@@ -50,7 +50,7 @@ fn check(survey: &Survey, found: &mut Found) {
                     .help("a wire from its reference is missing, or the volts are wrong");
             }
             // Two batteries in series make one supply, and each may have half the volts.
-            BranchKind::Source { volts, .. } if far(volts) && supplies == 1 => {
+            BranchKind::Source { volts, .. } if apart(volts, system) && supplies == 1 => {
                 let place = survey.model.said(Entity::Part(branch.part), "volts").or_else(|| survey.branch_place(id));
                 let Some(place) = place else { continue };
                 found
