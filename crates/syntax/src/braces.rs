@@ -269,14 +269,16 @@ impl<'t> Pass<'t, '_> {
         }
     }
 
-    /// Opens a block that was meant by a line standing further in than the one above, which is the only place for it.
+    /// Opens a block that was meant by a line standing further in than the one above, which is the likely place for it.
     fn open_before(&mut self, token: u32) {
         let Some(above) = self.above.filter(|above| self.indent > above.indent) else {
             return;
         };
         let here = self.open.last().map_or(shape::top(), |open| open.inside);
         let meant = shape::inside(self.word(above.first));
-        if self.open.len() >= DEEPEST || self.fits(here, token) || !self.fits(meant, token) {
+        // A line that may stand here as well was meant for a block only if a closing brace is left over.
+        let fits_here = self.fits(here, token) && self.layout.stray == 0;
+        if self.open.len() >= DEEPEST || fits_here || !self.fits(meant, token) {
             return;
         }
         self.report_missing_open(above.first, above.last);
