@@ -100,8 +100,9 @@ for (const [dimension, spellings] of Object.entries(units)) {
 
 Object.assign(rules, {
   name: ($) => choice($.word, $.numbered),
-  pin: ($) => choice($.word, $.numbered, $.integer),
-  terminal: ($) => choice($.word, $.numbered, $.integer),
+  // With all numbers, or `0.5` would be taken for a pin `0` and a number `.5`.
+  pin: ($) => choice($.word, $.numbered, $.integer, $.number),
+  terminal: ($) => choice($.word, $.numbered, $.integer, $.number),
   range: ($) => seq($.integer, optional(seq("..", $.integer))),
   unknown: () => "unknown",
   arrow: () => "->",
