@@ -212,3 +212,12 @@ fn an_h_bridge_turns_both_ways_and_a_high_side_feeds_its_heater() {
     it.reads("X6:1", &[], 24.9, 0.2);
     it.reads("X6:1", &["--key", "off"], 0.0, 0.01);
 }
+
+#[test]
+fn a_generator_holds_its_sense_wire_at_its_volts() {
+    let it = Circuit("examples/vane/charging.circuit");
+    let own = ["--black", "G2:31"];
+    it.reads("G2:S", &own, 14.2, 0.01);
+    it.reads("G2:B", &[&own[..], &["--fault", "W5 open"]].concat(), 14.6, 0.01);
+    it.reads("G1:30", &["--key", "off"], 12.3, 0.2);
+}

@@ -202,3 +202,51 @@ wire W5 G1:31 to X1:2 BN 1 mm2 1 m
         );
     }
 }
+
+#[test]
+fn a_generator_holds_the_volts_at_its_sense_wire() {
+    let text = "halfsplit 1
+circuit \"charging\"
+vehicle \"Ollerby Vane\" {
+  system 12 V
+}
+supply G2 generator {
+  volts 14.2 V
+  inner 20 mohm
+  terminals B 31
+  sense S 10 kohm
+  sense-lost 8 V
+  fallback 14.6 V
+  ceiling 15.5 V
+}
+supply G1 battery {
+  volts 12.6 V
+  inner 8 mohm
+  terminals 30 31
+}
+wire W1 G2:B to G1:30 RD 16 mm2 2 m
+wire W2 G2:S to G1:30 RD 0.75 mm2 2 m
+wire W3 G2:31 to G1:31 BK 25 mm2 0.5 m
+load R2 {
+  resistance 0.6 ohm G1:30 -> G1:31
+}
+";
+    let model = for_car(text, &Car::default());
+    assert_eq!((&model.syntax[..], &model.problems[..]), (&[][..], &[][..]));
+    let point = |name: &str| model.names.point(name).unwrap();
+    assert_eq!(model.circuit.positive, Some(point("G1:30")), "the battery's posts, whatever comes first");
+    let volts = |key: Key, red: &str, faults: &[halfsplit_circuit::Fault]| {
+        let meter = Meter::volts(point(red), point("G2:31"));
+        read(&model.circuit, &State::with_key(key), faults, &meter).unwrap().nominal
+    };
+    assert!((volts(Key::Run, "G2:S", &[]) - 14.2).abs() < 0.001);
+    assert!(volts(Key::Run, "G2:B", &[]) > 14.22, "its own terminal makes up for the cable");
+    assert!(volts(Key::Off, "G2:B", &[]) < 12.6, "it does not turn");
+    let broken = [model.fault("W2 open").unwrap()];
+    assert!((volts(Key::Run, "G2:B", &broken) - 14.6).abs() < 0.001);
+    // Held to 120 A it cannot lift the flat battery to its volts.
+    let limited = for_car(&text.replace("ceiling 15.5 V", "ceiling 15.5 V\n  limit 120 A"), &Car::default());
+    let meter = Meter::volts(point("G2:S"), point("G2:31"));
+    let reading = read(&limited.circuit, &State::with_key(Key::Run), &[], &meter).unwrap().nominal;
+    assert!((13.0..13.6).contains(&reading), "{reading}");
+}

@@ -1,9 +1,11 @@
 //! Second pass: everything that joins, from the battery to the loads.
 
-use halfsplit_circuit::{BranchKind, PartId, PartKind, PointId, PointKind, State, net::net, wire::fuse_ohms};
+use halfsplit_circuit::{
+    BranchKind, Key, PartId, PartKind, PointId, PointKind, State, net::net, state::When, wire::fuse_ohms,
+};
 use halfsplit_syntax::Fact;
 
-use super::{Lowering, declare::text};
+use super::{Lowering, declare::text, inside::when};
 use crate::{Allow, Entity, ProblemKind, SupplyKind};
 
 /// A rigid bar's joint, a bolted lug: never zero, and far below any wire. Common practice.
@@ -12,6 +14,12 @@ const BAR_JOINT_OHMS: f64 = 0.000_05;
 const GROUND_JOINT_OHMS: f64 = 0.000_5;
 /// A battery's inside where the file gives no `inner`. Common practice.
 const BATTERY_INNER_OHMS: f64 = 0.01;
+
+/// A regulator's sense terminal, and the shares of its volts at which it gives sensing up and beyond
+/// which it never goes, where the file says nothing. MEMORY; never a reason for an error.
+const SENSE_OHMS: f64 = 10_000.0;
+const SENSE_LOST_SHARE: f64 = 0.55;
+const CEILING_SHARE: f64 = 1.1;
 
 impl Lowering {
     pub(super) fn connect_all(&mut self, facts: &[Fact]) {
@@ -53,9 +61,47 @@ impl Lowering {
         let [Some(positive), Some(negative)] = ends[..] else { return };
         let volts = value("volts", "volts").or(self.vehicle.system).unwrap_or(12.0);
         let inner = value("inner", "ohms").unwrap_or(BATTERY_INNER_OHMS);
+        if let Some(kind) = self.regulator(part, fact, volts, inner, negative) {
+            self.add_branch(part, positive, negative, kind, fact.span);
+            return;
+        }
         self.add_branch(part, positive, negative, BranchKind::Source { volts, inner }, fact.span);
         self.circuit.positive.get_or_insert(positive);
         self.circuit.negative.get_or_insert(negative);
+    }
+
+    /// A generator that says where it senses; one that does not is a plain source.
+    fn regulator(
+        &mut self,
+        part: PartId,
+        fact: &Fact,
+        volts: f64,
+        inner: f64,
+        negative: PointId,
+    ) -> Option<BranchKind> {
+        let line =
+            fact.first("sense").filter(|_| self.supplies.get(&part) == Some(&SupplyKind::Generator))?;
+        let terminal = line.word("terminal")?;
+        let sense = self.pin(Some(part), terminal.value, terminal.span)?;
+        let ohms = line.quantity("ohms").and_then(|q| q.value.value).unwrap_or(SENSE_OHMS);
+        let load = BranchKind::Load { ohms: Some(ohms), active: When::always() };
+        let load = self.add_branch(part, sense, negative, load, line.span);
+        self.facts.passive.insert(load);
+        let said = |keyword: &str, slot: &str| fact.first(keyword)?.quantity(slot)?.value.value;
+        let turning = match line.has("keys") {
+            true => when(line),
+            false => When::keys(&[Key::Run]),
+        };
+        Some(BranchKind::Generator {
+            volts,
+            inner,
+            limit: said("limit", "current"),
+            sense,
+            lost: said("sense-lost", "volts").unwrap_or(volts * SENSE_LOST_SHARE),
+            fallback: said("fallback", "volts").unwrap_or(volts),
+            ceiling: said("ceiling", "volts").unwrap_or(volts * CEILING_SHARE),
+            turning,
+        })
     }
 
     /// Battery posts of batteries in series: the lowest negative and the highest positive. A battery

@@ -48,7 +48,8 @@ impl Lowering {
                     _ => SupplyKind::Battery,
                 };
                 self.supplies.insert(part, kind);
-                for pin in fact.all("terminals").flat_map(|f| f.words("terminals")) {
+                let posts = fact.all("terminals").flat_map(|f| f.words("terminals"));
+                for pin in posts.chain(fact.all("sense").flat_map(|f| f.words("terminal"))) {
                     self.terminal(&name, pin.value, pin.span);
                 }
             }

@@ -105,7 +105,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     },
     Entry {
         keyword: "limit",
-        within: &[&["reference"]],
+        within: &[&["reference", "supply"]],
         pattern: "limit CURRENT:AMPS",
         about: "The current that the output never exceeds, even into a short.",
         slots: &[("current", "The limiter's current.")],
