@@ -14,6 +14,9 @@ use crate::{
 const PLUGGED: [&str; 9] =
     ["module", "sensor", "lamp", "motor", "heater", "load", "relay", "switch", "spiral-contact"];
 
+/// First and last serial of an item, all it demands, and where it is named.
+type Ranged = (u64, u64, Vec<Term>, Place);
+
 impl Lowering {
     /// Leaves of a file's facts what holds for the car. A part that the car lacks stays if the loom
     /// still has its plug: the wire is fitted, and nothing hangs on it.
@@ -85,7 +88,7 @@ impl Lowering {
 
     /// Build serials of items with one name must neither overlap nor leave a gap.
     fn ranges(&mut self, facts: &[Fact]) {
-        let mut named: BTreeMap<String, Vec<(u64, u64, Vec<Term>, Place)>> = BTreeMap::new();
+        let mut named: BTreeMap<String, Vec<Ranged>> = BTreeMap::new();
         for fact in facts {
             let terms = terms(fact);
             if let (Some(name), Some((first, last))) = (fact.name("name"), serials(&terms)) {
