@@ -111,3 +111,55 @@ fn ten_thousand_lines(bencher: Bencher) {
 fn ten_thousand_faults(bencher: Bencher) {
     run(bencher, faulty(), None);
 }
+
+/// Five thousand lamps on one splice that nothing feeds, and a reference net with hundreds of pins.
+#[divan::bench]
+fn one_large_net(bencher: Bencher) {
+    let mut text = String::from(
+        "halfsplit 1\ncircuit \"one net\"\nsupply G1 battery {\n  terminals 30 31\n}\nsplice SP1\nsplice SP2\n",
+    );
+    for n in 0..2_500 {
+        let _ = writeln!(
+            text,
+            "lamp E{n} {{\n  connector X{n} 2 cavities {{\n    reach {n} min\n  }}\n  filament 5 W at 12 V X{n}:1 -> X{n}:2\n}}\n\
+             wire A{n} SP1 to X{n}:1 GY 0.5 mm2 1 m\nwire B{n} X{n}:2 to SP2 BN 0.5 mm2 1 m"
+        );
+    }
+    run(bencher, text, None);
+}
+
+/// Two thousand fuses whose load sides meet on one bar, each rated differently.
+#[divan::bench]
+fn fuses_on_one_bar(bencher: Bencher) {
+    let mut text = String::from(
+        "halfsplit 1\ncircuit \"one bar\"\nsupply G1 battery {\n  terminals 30 31\n}\nbar B1\nbar B2\nwire W G1:30 to B1 RD 50 mm2 1 m\n",
+    );
+    for n in 0..2_000 {
+        let _ = writeln!(
+            text,
+            "fuse F{n} {}.{n} A F{n}:feed on B1 F{n}:load on B2\nwire A{n} B2 to stub GY 0.35 mm2 1 m",
+            1 + n % 40
+        );
+    }
+    run(bencher, text, None);
+}
+
+/// A chain of ten thousand wires and switches, with a lamp at every link.
+#[divan::bench]
+fn one_long_chain(bencher: Bencher) {
+    let mut text = String::from(
+        "halfsplit 1\ncircuit \"one chain\"\nsupply G1 battery {\n  terminals 30 31\n}\nground-point GP1\n\
+         wire W G1:31 to GP1 BK 50 mm2 1 m\nwire V0 G1:30 to S0:1 RD 1 mm2 1 m\n",
+    );
+    for n in 0..2_000 {
+        let _ = writeln!(
+            text,
+            "switch S{n} {{\n  contact 1 -> 2\n}}\nwire V{} S{n}:2 to S{}:1 RD 1 mm2 1 m\n\
+             lamp E{n} {{\n  connector X{n} 2 cavities\n  filament 5 W at 12 V X{n}:1 -> X{n}:2\n}}\n\
+             wire A{n} S{n}:2 to X{n}:1 GY 0.5 mm2 1 m\nwire B{n} X{n}:2 to GP1 BN 0.5 mm2 1 m",
+            n + 1,
+            n + 1
+        );
+    }
+    run(bencher, text, None);
+}
