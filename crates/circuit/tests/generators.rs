@@ -133,9 +133,10 @@ fn two_batteries_in_series_with_a_tap() {
     let (top, tap) = (read(&state, "G2:30"), read(&state, "G1:30"));
     assert!((tap - (12.6 - 0.010 * (tap / 1.2 + top / 24.0))).abs() < 1e-6, "{tap}");
     assert!((top - (tap + 12.4 - 0.010_161 * top / 24.0)).abs() < 1e-4, "{top}");
-    // A supply as measured goes for the battery at the positive post alone.
-    state.set_supply(12.0);
-    assert!((read(&state, "G2:30") - (top - 0.4)).abs() < 2e-3);
+    // A supply as measured stands over the whole row: each battery has its share of it.
+    state.set_supply(24.0);
+    assert!((read(&state, "G2:30") - top * 24.0 / 25.0).abs() < 1e-6);
+    assert!((read(&state, "G1:30") - tap * 24.0 / 25.0).abs() < 1e-6);
 }
 
 #[test]
