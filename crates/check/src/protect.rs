@@ -223,7 +223,7 @@ impl Walk<'_, '_> {
 
 /// The usual current of a load: nominal volts over its resistance.
 fn draws(survey: &Survey, id: BranchId, branch: &Branch) -> Option<Amps> {
-    let system = survey.model.vehicle.system.unwrap_or(12.0);
+    let system = survey.model.vehicle.system_volts();
     match &branch.kind {
         BranchKind::Load { ohms, .. } => {
             let volts = survey.model.rated.get(&id).copied().unwrap_or(system);

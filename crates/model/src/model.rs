@@ -79,6 +79,13 @@ pub struct Vehicle {
     pub options: Vec<(String, String)>,
 }
 
+impl Vehicle {
+    /// The system's volts; 12 where the file does not say.
+    pub fn system_volts(&self) -> f64 {
+        self.system.unwrap_or(12.0)
+    }
+}
+
 /// A stretch of one file.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub struct Place {

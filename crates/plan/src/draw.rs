@@ -65,8 +65,8 @@ pub fn minutes_in_order(
 ) -> Result<Minutes, PlanError> {
     let case = Case::open(circuit, request)?;
     let Ready { mut hunt, minutes, .. } = case.hunt(request)?;
-    let source = hunt.source_tap.map(|t| hunt.taps[t].connector);
-    let taps: Vec<ConnectorId> = hunt.taps.iter().map(|t| t.connector).collect();
+    let source = hunt.ground.source_tap.map(|t| hunt.ground.taps[t].connector);
+    let taps: Vec<ConnectorId> = hunt.ground.taps.iter().map(|t| t.connector).collect();
     let actions = hunt.actions.clone();
     let tree = follow(&mut hunt, |_, _, moves| {
         let find =
@@ -161,7 +161,7 @@ impl<'c> Case<'c> {
             }
             Proof::Bounded { .. } => Optimality::Unproved,
         };
-        let home = hunt.home;
+        let home = hunt.ground.home;
         let sound = bench.solver.read(&bench.state, &[], &Meter::volts(home, bench.black));
         let healthy = sound.map_or(range(&bench.healthy), |r| range(&r));
         let meter = MeterPlace {

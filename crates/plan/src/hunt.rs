@@ -117,16 +117,7 @@ pub(crate) struct Hunt<'h, 'c> {
     pub bench: &'h Bench<'c>,
     pub quarry: Vec<Quarry>,
     pub weights: Vec<f64>,
-    pub home: PointId,
-    pub home_place: usize,
-    pub places: Vec<Place>,
-    pub taps: Vec<Tap>,
-    /// The source's own connector.
-    pub source_tap: Option<usize>,
-    pub blacks: Vec<PointId>,
-    pub probes: Vec<Probe>,
-    pub allowed: Allowed,
-    pub costs: Costs,
+    pub ground: Ground,
     /// For each suspect those that need no parting from it: same unit, or alike in every reading.
     pub alike: Vec<Set>,
     pub actions: Vec<Action>,
@@ -144,6 +135,7 @@ pub(crate) struct Ground {
     pub home_place: usize,
     pub places: Vec<Place>,
     pub taps: Vec<Tap>,
+    /// The source's own connector.
     pub source_tap: Option<usize>,
     pub blacks: Vec<PointId>,
     pub probes: Vec<Probe>,
@@ -155,20 +147,11 @@ impl<'h, 'c> Hunt<'h, 'c> {
     pub fn new(bench: &'h Bench<'c>, quarry: Vec<Quarry>, ground: Ground) -> Hunt<'h, 'c> {
         let weights = quarry.iter().map(|q| q.weight).collect();
         let start = Rig { parted: 0, reached: 1 << ground.home_place, phase: Phase::Live, black: 0 };
-        let Ground { home, home_place, places, taps, source_tap, blacks, probes, allowed, costs } = ground;
         let mut hunt = Hunt {
             bench,
             quarry,
             weights,
-            home,
-            home_place,
-            places,
-            taps,
-            source_tap,
-            blacks,
-            probes,
-            allowed,
-            costs,
+            ground,
             alike: Vec::new(),
             actions: Vec::new(),
             rigs: Vec::new(),
@@ -201,33 +184,33 @@ impl<'h, 'c> Hunt<'h, 'c> {
 
     fn all_actions(&self) -> Vec<Action> {
         let mut actions = Vec::new();
-        if self.allowed.unplug {
-            for tap in 0..self.taps.len() {
+        if self.ground.allowed.unplug {
+            for tap in 0..self.ground.taps.len() {
                 actions.push(Action::Part { tap, remate: false });
                 actions.push(Action::Part { tap, remate: true });
             }
         }
-        if self.allowed.look {
+        if self.ground.allowed.look {
             actions.push(Action::Look);
         }
-        if self.allowed.load {
+        if self.ground.allowed.load {
             actions.push(Action::Load);
         }
-        if self.allowed.inject && self.source_tap.is_some() {
+        if self.ground.allowed.inject && self.ground.source_tap.is_some() {
             actions.push(Action::Inject);
         }
-        if self.allowed.ohms {
-            actions.extend((0..self.blacks.len()).map(|b| Action::Ohms { black: b as u8 }));
+        if self.ground.allowed.ohms {
+            actions.extend((0..self.ground.blacks.len()).map(|b| Action::Ohms { black: b as u8 }));
         }
-        if self.allowed.ohms && self.allowed.unplug && !self.allowed.unplug_live {
-            for tap in 0..self.taps.len() {
-                actions.extend((0..self.blacks.len()).map(|b| Action::Cut { tap, black: b as u8 }));
+        if self.ground.allowed.ohms && self.ground.allowed.unplug && !self.ground.allowed.unplug_live {
+            for tap in 0..self.ground.taps.len() {
+                actions.extend((0..self.ground.blacks.len()).map(|b| Action::Cut { tap, black: b as u8 }));
             }
         }
-        let again = self.allowed.unplug && self.taps.iter().any(|tap| tap.inline);
-        for at in 0..self.probes.len() {
+        let again = self.ground.allowed.unplug && self.ground.taps.iter().any(|tap| tap.inline);
+        for at in 0..self.ground.probes.len() {
             actions.push(Action::Probe { at, remate: false });
-            if again && self.probes[at].load == Load::None {
+            if again && self.ground.probes[at].load == Load::None {
                 actions.push(Action::Probe { at, remate: true });
             }
         }
@@ -236,12 +219,12 @@ impl<'h, 'c> Hunt<'h, 'c> {
 
     /// Connectors that are out.
     pub fn out(&self, parted: u64) -> BTreeSet<ConnectorId> {
-        bits(parted).map(|tap| self.taps[tap].connector).collect()
+        bits(parted).map(|tap| self.ground.taps[tap].connector).collect()
     }
 
     /// Taps of inline connectors that are out.
     pub fn inlines(&self, parted: u64) -> u64 {
-        bits(parted).filter(|&tap| self.taps[tap].inline).map(|tap| 1 << tap).sum()
+        bits(parted).filter(|&tap| self.ground.taps[tap].inline).map(|tap| 1 << tap).sum()
     }
 
     /// Whether the meter still hangs on the source.
@@ -249,7 +232,7 @@ impl<'h, 'c> Hunt<'h, 'c> {
         if let Some(&known) = self.joins.get(&parted) {
             return known;
         }
-        let joined = legal::joined(self.bench, self.home, &self.out(parted));
+        let joined = legal::joined(self.bench, self.ground.home, &self.out(parted));
         self.joins.insert(parted, joined);
         joined
     }
@@ -262,7 +245,7 @@ impl<'h, 'c> Hunt<'h, 'c> {
             Action::Part { tap, remate } => {
                 let inlines = self.inlines(rig.parted);
                 let barred = match rig.phase {
-                    Phase::Live => !self.allowed.unplug_live,
+                    Phase::Live => !self.ground.allowed.unplug_live,
                     Phase::Injected => true,
                     Phase::Dead => false,
                 };
@@ -278,7 +261,7 @@ impl<'h, 'c> Hunt<'h, 'c> {
                 }
                 minutes += self.parting(next.reached, tap);
                 next.parted |= 1 << tap;
-                next.reached |= 1 << self.taps[tap].place;
+                next.reached |= 1 << self.ground.taps[tap].place;
                 if rig.phase == Phase::Live && !self.joined(next.parted) {
                     return None;
                 }
@@ -294,7 +277,7 @@ impl<'h, 'c> Hunt<'h, 'c> {
                 }
                 let view =
                     View { parted: rig.parted, phase: Phase::Live, black: 0, look: readings::Look::Loaded };
-                return Some((rig, view, self.costs.load));
+                return Some((rig, view, self.ground.costs.load));
             }
             Action::Inject | Action::Ohms { .. } => {
                 let black = if let Action::Ohms { black } = action { Some(black) } else { None };
@@ -304,21 +287,21 @@ impl<'h, 'c> Hunt<'h, 'c> {
                 {
                     return None;
                 }
-                if let Some(tap) = self.source_tap.filter(|&t| rig.parted >> t & 1 == 0) {
+                if let Some(tap) = self.ground.source_tap.filter(|&t| rig.parted >> t & 1 == 0) {
                     minutes += self.parting(rig.reached, tap);
                     next.parted |= 1 << tap;
-                    next.reached |= 1 << self.taps[tap].place;
+                    next.reached |= 1 << self.ground.taps[tap].place;
                 }
                 minutes += match (phase, rig.phase) {
-                    (Phase::Dead, Phase::Dead) => self.costs.black,
-                    (Phase::Dead, _) => self.costs.battery_off,
-                    _ => self.costs.load,
+                    (Phase::Dead, Phase::Dead) => self.ground.costs.black,
+                    (Phase::Dead, _) => self.ground.costs.battery_off,
+                    _ => self.ground.costs.load,
                 };
                 next.phase = phase;
                 next.black = black.unwrap_or(0);
             }
             Action::Cut { tap, black } => {
-                if rig.phase == Phase::Dead || Some(tap) == self.source_tap {
+                if rig.phase == Phase::Dead || Some(tap) == self.ground.source_tap {
                     return None;
                 }
                 let (dead, _, first) = self.apply(rig, Action::Ohms { black })?;
@@ -334,7 +317,7 @@ impl<'h, 'c> Hunt<'h, 'c> {
                     minutes += bits(inlines).map(|t| self.remating(t)).sum::<Minutes>();
                     next.parted &= !inlines;
                 }
-                let probe = &self.probes[at];
+                let probe = &self.ground.probes[at];
                 minutes += self.reaching(rig.reached, probe.place) + probe.extra;
                 next.reached |= 1 << probe.place;
                 let look = readings::Look::Probe(at);

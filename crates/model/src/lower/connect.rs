@@ -59,7 +59,7 @@ impl Lowering {
         let ends: Vec<_> =
             terminals.words("terminals").map(|pin| self.pin(Some(part), pin.value, pin.span)).collect();
         let [Some(positive), Some(negative)] = ends[..] else { return };
-        let volts = value("volts", "volts").or(self.vehicle.system).unwrap_or(12.0);
+        let volts = value("volts", "volts").unwrap_or_else(|| self.vehicle.system_volts());
         let inner = value("inner", "ohms").unwrap_or(BATTERY_INNER_OHMS);
         if let Some(kind) = self.regulator(part, fact, volts, inner, negative) {
             self.add_branch(part, positive, negative, kind, fact.span);

@@ -148,7 +148,7 @@ impl Lowering {
         self.role(part, fact, "to", PinRole::LoadReturn);
         let ohms = fact.quantity("ohms")?.value.value?;
         let volts = |keyword: &str| relay.first(keyword)?.quantity("volts")?.value.value;
-        let system = self.vehicle.system.unwrap_or(12.0);
+        let system = self.vehicle.system_volts();
         let kind = BranchKind::Coil {
             ohms,
             pull_in: volts("pull-in").unwrap_or(system * PULL_IN_SHARE),
@@ -232,7 +232,7 @@ impl Lowering {
         self.role(part, fact, "pin", PinRole::Feed);
         self.role(part, fact, "return", PinRole::Return);
         let inner = |keyword: &str, slot: &str| fact.first(keyword)?.quantity(slot)?.value.value;
-        let system = self.vehicle.system.unwrap_or(12.0);
+        let system = self.vehicle.system_volts();
         let amps = fact.quantity("current").and_then(|q| q.value.value);
         let kind = BranchKind::Feed {
             awake: amps.filter(|&amps| amps > 0.0).map(|amps| system / amps),

@@ -100,21 +100,21 @@ fn range(span: Span) -> Range {
 fn aim(case: &Case<'_>, hunt: &Hunt<'_, '_>, rig: Rig, action: Action) -> (StepKind, String, String) {
     let circuit = case.bench.circuit;
     let of_tap = |tap: usize| {
-        let connector = circuit.connector(hunt.taps[tap].connector);
+        let connector = circuit.connector(hunt.ground.taps[tap].connector);
         (connector.name.clone(), connector.place.clone())
     };
     let of_point = |point| (case.bench.name(point).to_owned(), words::place(&case.bench, point));
     let (kind, (target, place)) = match action {
         Action::Part { tap, .. } => (StepKind::Part, of_tap(tap)),
         Action::Cut { tap, .. } => (StepKind::Ohms, of_tap(tap)),
-        Action::Look => (StepKind::Probe, of_point(hunt.home)),
-        Action::Load => (StepKind::Load, of_point(hunt.home)),
+        Action::Look => (StepKind::Probe, of_point(hunt.ground.home)),
+        Action::Load => (StepKind::Load, of_point(hunt.ground.home)),
         Action::Inject | Action::Ohms { .. } => {
             let kind = if action == Action::Inject { StepKind::Inject } else { StepKind::Ohms };
-            let fresh = hunt.source_tap.filter(|&t| rig.parted >> t & 1 == 0);
-            (kind, fresh.map_or_else(|| of_point(hunt.home), of_tap))
+            let fresh = hunt.ground.source_tap.filter(|&t| rig.parted >> t & 1 == 0);
+            (kind, fresh.map_or_else(|| of_point(hunt.ground.home), of_tap))
         }
-        Action::Probe { at, .. } => (StepKind::Probe, of_point(hunt.probes[at].red)),
+        Action::Probe { at, .. } => (StepKind::Probe, of_point(hunt.ground.probes[at].red)),
     };
     (kind, target, place)
 }
@@ -130,13 +130,13 @@ fn instruction(
     let bench = &case.bench;
     let circuit = bench.circuit;
     let name = |tap: usize| {
-        let connector = circuit.connector(hunt.taps[tap].connector);
+        let connector = circuit.connector(hunt.ground.taps[tap].connector);
         words::with_place(&connector.name, &connector.place)
     };
     let mut words: Vec<String> = Vec::new();
     let mated = hunt.inlines(rig.parted) & !after.parted;
     for tap in bits(mated) {
-        words.push(format!("Mate {} again.", circuit.connector(hunt.taps[tap].connector).name));
+        words.push(format!("Mate {} again.", circuit.connector(hunt.ground.taps[tap].connector).name));
     }
     if after.phase == Phase::Dead && rig.phase != Phase::Dead {
         words.push("Key off, battery negative off; prove the wire dead.".to_owned());
@@ -144,7 +144,7 @@ fn instruction(
     for tap in bits(after.parted & !rig.parted) {
         words.push(format!("Part {} and leave it out.", name(tap)));
     }
-    let red = bench.name(hunt.home);
+    let red = bench.name(hunt.ground.home);
     let black = words::black(bench, bench.black);
     words.push(match action {
         Action::Load => format!("Hang 470 Ω from {red} to {black} and read volts across it."),
@@ -154,7 +154,7 @@ fn instruction(
         }
         Action::Look => format!("Read volts at {red}, everything mated, black lead on {black}."),
         Action::Probe { at, .. } => {
-            let probe = &hunt.probes[at];
+            let probe = &hunt.ground.probes[at];
             let (red, black) = (words::black(bench, probe.red), words::black(bench, probe.black));
             match probe.load {
                 Load::Lamp => format!("Hang a 21 W lamp from {red} to {black}, everything mated; read volts across it."),
@@ -162,7 +162,7 @@ fn instruction(
             }
         }
         _ if *measure == Measure::Ohms => {
-            let black = words::black(bench, hunt.blacks[usize::from(after.black)]);
+            let black = words::black(bench, hunt.ground.blacks[usize::from(after.black)]);
             format!("Read ohms from {red} to {black}, then with the leads turned round.")
         }
         _ => format!("Read volts at {red}."),

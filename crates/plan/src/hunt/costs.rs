@@ -7,52 +7,52 @@ use super::{Hunt, bits};
 impl Hunt<'_, '_> {
     /// Whether a place, or one that shares its way in, was reached.
     fn is_open(&self, reached: u64, place: usize) -> bool {
-        let access = &self.places[place].access;
+        let access = &self.ground.places[place].access;
         reached >> place & 1 == 1
-            || !access.is_empty() && bits(reached).any(|p| &self.places[p].access == access)
+            || !access.is_empty() && bits(reached).any(|p| &self.ground.places[p].access == access)
     }
 
     /// Minutes to get to a place.
     pub(super) fn reaching(&self, reached: u64, place: usize) -> Minutes {
-        if place == self.home_place {
+        if place == self.ground.home_place {
             0.0
         } else if reached >> place & 1 == 1 {
-            self.costs.again
+            self.ground.costs.again
         } else if self.is_open(reached, place) {
             0.0
         } else {
-            self.places[place].reach
+            self.ground.places[place].reach
         }
     }
 
     /// Minutes to get to a connector and part it.
     pub(super) fn parting(&self, reached: u64, tap: usize) -> Minutes {
-        let tap = &self.taps[tap];
+        let tap = &self.ground.taps[tap];
         let connector = self.bench.circuit.connector(tap.connector);
         if !self.is_open(reached, tap.place) {
-            return self.places[tap.place].reach + connector.parting.unwrap_or(0.0);
+            return self.ground.places[tap.place].reach + connector.parting.unwrap_or(0.0);
         }
-        let again = connector.repart.unwrap_or(self.costs.repart);
+        let again = connector.repart.unwrap_or(self.ground.costs.repart);
         if tap.inline { again } else { connector.parting.unwrap_or(again) }
     }
 
     /// Minutes to mate a connector again.
     pub(super) fn remating(&self, tap: usize) -> Minutes {
-        let again = self.bench.circuit.connector(self.taps[tap].connector).repart;
-        self.costs.remate.unwrap_or(again.unwrap_or(self.costs.repart))
+        let again = self.bench.circuit.connector(self.ground.taps[tap].connector).repart;
+        self.ground.costs.remate.unwrap_or(again.unwrap_or(self.ground.costs.repart))
     }
 
     /// The least that any move can cost.
     pub(super) fn cheapest(&self) -> Minutes {
         let everywhere = u64::MAX;
-        let parting = (0..self.taps.len()).map(|t| self.parting(everywhere, t));
-        let probes = self.probes.iter().map(|p| p.extra);
+        let parting = (0..self.ground.taps.len()).map(|t| self.parting(everywhere, t));
+        let probes = self.ground.probes.iter().map(|p| p.extra);
         let mut small = Vec::new();
-        if self.allowed.load {
-            small.push(self.costs.load);
+        if self.ground.allowed.load {
+            small.push(self.ground.costs.load);
         }
-        if self.allowed.ohms && self.blacks.len() > 1 {
-            small.push(self.costs.black);
+        if self.ground.allowed.ohms && self.ground.blacks.len() > 1 {
+            small.push(self.ground.costs.black);
         }
         let least = parting.chain(probes).chain(small).fold(f64::INFINITY, f64::min);
         if least.is_finite() { least } else { 0.0 }

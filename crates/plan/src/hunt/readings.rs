@@ -52,12 +52,12 @@ impl Hunt<'_, '_> {
     pub fn stage(&self, view: View) -> (State, Meter) {
         let out = self.out(view.parted);
         let mut meter =
-            Meter { red: self.home, black: self.bench.black, measure: Measure::Volts(Load::None) };
+            Meter { red: self.ground.home, black: self.bench.black, measure: Measure::Volts(Load::None) };
         match view.look {
             Look::Home => {}
             Look::Loaded => meter.measure = Measure::Volts(Load::Reference),
             Look::Probe(at) => {
-                let probe = &self.probes[at];
+                let probe = &self.ground.probes[at];
                 (meter.red, meter.black) = (probe.red, probe.black);
                 meter.measure = Measure::Volts(probe.load);
             }
@@ -70,7 +70,7 @@ impl Hunt<'_, '_> {
             }
             Phase::Dead => {
                 meter.measure = Measure::Ohms;
-                meter.black = self.blacks[usize::from(view.black)];
+                meter.black = self.ground.blacks[usize::from(view.black)];
                 state.battery = false;
                 state.key = Key::Off;
             }
@@ -205,23 +205,23 @@ impl Hunt<'_, '_> {
     fn samples(&mut self) -> Vec<View> {
         let start = self.rig(crate::search::Setup(0));
         let mut rigs: Vec<Rig> = vec![start];
-        for tap in 0..self.taps.len() {
+        for tap in 0..self.ground.taps.len() {
             rigs.extend(self.apply(start, Action::Part { tap, remate: false }).map(|r| r.0));
         }
         let mut all = start;
-        for tap in 0..self.taps.len() {
+        for tap in 0..self.ground.taps.len() {
             if let Some((rig, _, _)) = self.apply(all, Action::Part { tap, remate: false })
-                && !self.taps[tap].inline
+                && !self.ground.taps[tap].inline
             {
                 all = rig;
             }
         }
         rigs.push(all);
-        if self.allowed.ohms {
-            for black in 0..self.blacks.len() as u8 {
+        if self.ground.allowed.ohms {
+            for black in 0..self.ground.blacks.len() as u8 {
                 if let Some((dead, _, _)) = self.apply(start, Action::Ohms { black }) {
                     rigs.push(dead);
-                    for tap in 0..self.taps.len() {
+                    for tap in 0..self.ground.taps.len() {
                         rigs.extend(self.apply(dead, Action::Part { tap, remate: false }).map(|r| r.0));
                     }
                 }
