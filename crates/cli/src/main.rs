@@ -33,7 +33,7 @@ enum Verb {
     Check(check::Arguments),
     /// Put files into their one layout.
     Fmt(fmt::Arguments),
-    /// Tell what a rule means.
+    /// Tell what a rule or a statement means.
     Explain(explain::Arguments),
     /// List what shares a pin's wire, its feed and its return.
     Net(net::Arguments),

@@ -4,6 +4,7 @@
 //! and by the guide, so a new statement is one new entry under `shapes/` and nothing else.
 
 mod ebnf;
+mod page;
 mod pattern;
 
 use std::{collections::HashMap, sync::OnceLock};
@@ -11,6 +12,7 @@ use std::{collections::HashMap, sync::OnceLock};
 pub(crate) use self::pattern::walk;
 pub use self::{
     ebnf::ebnf,
+    page::{INDEX, index, page, words},
     pattern::{Part, Piece, SlotKind, Times},
 };
 use crate::shapes;

@@ -26,7 +26,7 @@ pub(crate) const ALL: &[&[Entry]] = &[
 ];
 
 /// Everything that can be repaired or replaced on its own.
-const PARTS: &[&str] = &[
+pub(crate) const PARTS: &[&str] = &[
     "supply",
     "ground-point",
     "bar",

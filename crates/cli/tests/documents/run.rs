@@ -348,7 +348,8 @@ fn edited(how: &str, text: &str, lines: &str) -> Result<String, String> {
 fn part(place: &str, text: &str, as_typed: bool) -> Result<(), Wrong> {
     let holders = holders(place).ok_or_else(|| format!("no statement is called `{place}`"))?;
     let depth = holders.len();
-    let mut whole = String::from("halfsplit 1\n");
+    let headed = text.starts_with("halfsplit ");
+    let mut whole = String::from(if headed { "" } else { "halfsplit 1\n" });
     for (deep, holder) in holders.iter().enumerate() {
         whole += &format!("{}{holder} {{\n", "  ".repeat(deep));
     }

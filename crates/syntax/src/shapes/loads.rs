@@ -8,7 +8,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         keyword: "sensor",
         within: &[&[TOP]],
         pattern: "sensor NAME LABEL:TEXT?",
-        about: "A sensor.",
+        about: "A sensor: it measures something and tells a module.",
         slots: &[("name", "Its name: `B4`."), ("label", "What it measures.")],
         example: "sensor B4 \"A/C pressure\"",
     },
@@ -16,7 +16,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         keyword: "draws",
         within: &[&["sensor", "motor", "heater", "load"]],
         pattern: "draws CURRENT:AMPS ( at VOLTS )? FROM:PIN -> TO:PIN",
-        about: "What it draws from its supply.",
+        about: "What the part draws from its supply, where its current is known.",
         slots: &[
             ("current", "Its usual current."),
             ("volts", "At how many volts."),
@@ -98,7 +98,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         keyword: "power",
         within: &[&["motor", "heater", "load"]],
         pattern: "power WATTS at VOLTS FROM:PIN -> TO:PIN",
-        about: "What it takes at its rated volts, between two pins.",
+        about: "What the part takes at its rated volts, between two pins.",
         slots: &[
             ("watts", "Its rated watts."),
             ("volts", "The volts at which it is rated."),

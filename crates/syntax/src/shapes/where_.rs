@@ -19,7 +19,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         keyword: "wires",
         within: &[&["run"]],
         pattern: "wires WIRES:ITEM+",
-        about: "The wires that lie in it.",
+        about: "The wires that lie in the run.",
         slots: &[("wires", "Their names.")],
         example: "wires W7 W17 W24",
     },
