@@ -5,6 +5,8 @@ use std::{
     path::{Path, PathBuf},
 };
 
+use crate::Refused;
+
 /// The file whose folder is a library's root.
 pub const ROOT_MARK: &str = "halfsplit.toml";
 
@@ -89,13 +91,43 @@ fn decode(path: &Path, bytes: Vec<u8>) -> Result<String, ReadError> {
     })
 }
 
-/// The root of the library that a file belongs to: the nearest folder upward
-/// that holds `halfsplit.toml`, else the file's own folder.
+/// The root of the library that a file belongs to: the nearest folder upward that holds
+/// `halfsplit.toml`, else the file's own folder. Spelt as the file is, where its path reaches as far.
 pub fn library_root(file: &Path) -> PathBuf {
-    let folder = file.parent().unwrap_or(Path::new("")).to_path_buf();
-    let absolute = fs::canonicalize(if folder.as_os_str().is_empty() { Path::new(".") } else { &folder });
-    let Ok(absolute) = absolute else { return folder };
-    absolute.ancestors().find(|f| f.join(ROOT_MARK).is_file()).map_or(absolute.clone(), Path::to_path_buf)
+    let folder = file.parent().unwrap_or(Path::new(""));
+    for above in folder.ancestors() {
+        if above.join(ROOT_MARK).is_file() {
+            return above.to_path_buf();
+        }
+        // What is above `..` is not what is written before it.
+        if above.ends_with("..") {
+            break;
+        }
+    }
+    let here = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    let Ok(absolute) = fs::canonicalize(here) else { return folder.to_path_buf() };
+    let marked = absolute.ancestors().find(|above| above.join(ROOT_MARK).is_file());
+    marked.map_or_else(|| folder.to_path_buf(), Path::to_path_buf)
+}
+
+/// Reads a file of a library, given where [`crate::library::path`] says it lies.
+///
+/// # Errors
+/// If it is not there, cannot be read, or is a link that leads out of the root.
+pub fn read_in(root: &Path, path: &Path) -> Result<String, Refused> {
+    let root = if root.as_os_str().is_empty() { Path::new(".") } else { root };
+    let missing = |error: io::Error| match error.kind() {
+        io::ErrorKind::NotFound => Refused::Missing,
+        _ => Refused::Unread(error.to_string()),
+    };
+    let real = fs::canonicalize(path).map_err(missing)?;
+    if !real.starts_with(fs::canonicalize(root).map_err(missing)?) {
+        return Err(Refused::LedOut);
+    }
+    read(path).map_err(|error| match error {
+        ReadError::Io { error, .. } => Refused::Unread(error.to_string()),
+        other => Refused::Unread(other.to_string()),
+    })
 }
 
 #[cfg(test)]
@@ -110,5 +142,41 @@ mod tests {
             error.to_string(),
             "old.circuit:2: not UTF-8 text: byte 0xB0 at offset 21; save the file as UTF-8"
         );
+    }
+
+    /// A folder of its own under the system's folder for such, empty.
+    fn folder(name: &str) -> PathBuf {
+        let folder = std::env::temp_dir().join(format!("halfsplit-{name}-{}", std::process::id()));
+        let _ = fs::remove_dir_all(&folder);
+        fs::create_dir_all(&folder).unwrap();
+        folder
+    }
+
+    #[test]
+    fn the_root_is_the_nearest_folder_with_the_mark_else_the_files_own() {
+        let top = folder("root");
+        fs::create_dir_all(top.join("cars/tern")).unwrap();
+        let file = top.join("cars/tern/a.circuit");
+        assert_eq!(library_root(&file), top.join("cars/tern"));
+        fs::write(top.join("cars").join(ROOT_MARK), "").unwrap();
+        assert_eq!(library_root(&file), top.join("cars"));
+        fs::remove_dir_all(top).unwrap();
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_that_leads_out_is_not_followed() {
+        let top = folder("link");
+        fs::create_dir_all(top.join("lib")).unwrap();
+        fs::write(top.join("outside.circuit"), "halfsplit 1\n").unwrap();
+        fs::write(top.join("lib/inside.circuit"), "halfsplit 1\n").unwrap();
+        std::os::unix::fs::symlink("../outside.circuit", top.join("lib/out.circuit")).unwrap();
+        std::os::unix::fs::symlink("inside.circuit", top.join("lib/in.circuit")).unwrap();
+        let read = |name: &str| read_in(&top.join("lib"), &top.join("lib").join(name));
+        assert_eq!(read("out.circuit"), Err(Refused::LedOut));
+        assert_eq!(read("in.circuit").as_deref(), Ok("halfsplit 1\n"));
+        assert_eq!(read("nowhere.circuit"), Err(Refused::Missing));
+        assert!(matches!(read_in(&top, &top.join("lib")), Err(Refused::Unread(_))));
+        fs::remove_dir_all(top).unwrap();
     }
 }

@@ -6,6 +6,7 @@ use std::{
     sync::{Arc, OnceLock},
 };
 
+use halfsplit_syntax::Parse;
 use line_index::LineIndex;
 
 /// Names one file of a [`Files`]; stays the same when its text changes.
@@ -20,6 +21,30 @@ pub struct File {
     /// The text.
     pub text: Arc<str>,
     pub(crate) lines: OnceLock<LineIndex>,
+    parse: OnceLock<Parse>,
+}
+
+impl File {
+    /// A text by itself.
+    pub fn new(path: PathBuf, text: impl Into<Arc<str>>) -> File {
+        File { path, text: text.into(), lines: OnceLock::new(), parse: OnceLock::new() }
+    }
+
+    /// The text as tree and facts. Worked out once, however many circuits use it.
+    pub fn parse(&self) -> &Parse {
+        self.parse.get_or_init(|| halfsplit_syntax::parse(Arc::clone(&self.text)))
+    }
+}
+
+/// Why a file of the library could not be had.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Refused {
+    /// There is none of this name.
+    Missing,
+    /// It is there, but a link leads out of the library's root.
+    LedOut,
+    /// It is there and cannot be read, in the system's words.
+    Unread(String),
 }
 
 /// Every text under work. Cloning shares the texts.
@@ -27,6 +52,8 @@ pub struct File {
 pub struct Files {
     ids: Arc<BTreeMap<PathBuf, FileId>>,
     files: BTreeMap<FileId, Arc<File>>,
+    roots: BTreeMap<FileId, PathBuf>,
+    refused: BTreeMap<PathBuf, Refused>,
     next: u32,
 }
 
@@ -42,15 +69,45 @@ impl Files {
                 id
             }
         };
-        let file = File { path, text: text.into(), lines: OnceLock::new() };
-        self.files.insert(id, Arc::new(file));
+        self.refused.remove(&path);
+        self.files.insert(id, Arc::new(File::new(path, text)));
         id
+    }
+
+    /// Says where the library of a file has its root.
+    pub fn set_root(&mut self, id: FileId, root: PathBuf) {
+        self.roots.insert(id, root);
+    }
+
+    /// The root of a file's library: what was said, else the file's own folder.
+    pub fn root(&self, id: FileId) -> &Path {
+        let folder = || self.files.get(&id).and_then(|file| file.path.parent());
+        self.roots.get(&id).map(PathBuf::as_path).or_else(folder).unwrap_or(Path::new(""))
+    }
+
+    /// Notes that a file was looked for and could not be had.
+    pub fn refuse(&mut self, path: PathBuf, why: Refused) {
+        self.refused.insert(path, why);
+    }
+
+    /// Why a file could not be had, if it was looked for.
+    pub fn refused(&self, path: &Path) -> Option<&Refused> {
+        self.refused.get(path)
+    }
+
+    /// Forgets what was derived from a text; it is worked out again if it is asked for. For a run over
+    /// more files than should be held at once.
+    pub fn slim(&mut self, id: FileId) {
+        if let Some(file) = self.files.get_mut(&id) {
+            *file = Arc::new(File::new(file.path.clone(), Arc::clone(&file.text)));
+        }
     }
 
     /// Forgets a file. Its id is not used again.
     pub fn remove(&mut self, id: FileId) {
         if let Some(file) = self.files.remove(&id) {
             Arc::make_mut(&mut self.ids).remove(&file.path);
+            self.roots.remove(&id);
         }
     }
 

@@ -14,9 +14,11 @@
 pub mod disk;
 mod files;
 mod finding;
+pub mod library;
 mod place;
 
-pub use files::{File, FileId, Files};
+pub use files::{File, FileId, Files, Refused};
 pub use finding::{Edit, Finding, Fix, Related, Severity};
 pub use halfsplit_syntax::Span;
+pub use library::Use;
 pub use place::{Encoding, Position, WirePosition};
