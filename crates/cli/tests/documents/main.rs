@@ -15,11 +15,12 @@
 //! | `text` | be what the commands before it print, or what `halfsplit check` says of the circuit before it; a line `…` stands for any lines |
 //! | `text drawing` | be no output |
 //!
-//! A block of which nothing is said, or something else, is an error. With `as-typed` the layout of lines is left alone.
+//! A block of which nothing is said, or something else, is an error, and so is a link to a file that is not there. With `as-typed` the layout of lines is left alone.
 //! `UPDATE_DOCUMENTS=1` writes all outputs anew that have no `…`.
 //! Commands run in the repository's folder, or, where a document saves files, in a folder of its own beside them.
 
 mod blocks;
+mod links;
 mod run;
 
 use std::{
@@ -47,6 +48,11 @@ fn documents() -> Vec<PathBuf> {
     found
 }
 
+fn links(path: &Path, text: &str) -> Vec<String> {
+    let blocks = blocks::blocks(text).unwrap_or_default();
+    links::broken(text, &blocks, path.parent().unwrap_or(path))
+}
+
 #[test]
 fn every_block_of_every_document_does_what_it_says() {
     let documents = documents();
@@ -59,11 +65,12 @@ fn every_block_of_every_document_does_what_it_says() {
         if let Some(anew) = done.anew {
             fs::write(path, anew).unwrap();
         }
+        wrong.extend(links(path, &text).into_iter().map(|link| format!("{name}:{link}")));
         wrong.extend(done.wrong.into_iter().map(|wrong| format!("{name}:{wrong}")));
     }
     println!("{} documents: {counts}", documents.len());
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n\n"));
-    assert!(documents.len() >= 8 && counts.parts > 0 && counts.commands > 0, "{counts}");
+    assert!(documents.len() >= 8 && counts.circuits > 0 && counts.commands > 0, "{counts}");
 }
 
 /// What the test would say of a document.

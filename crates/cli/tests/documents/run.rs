@@ -321,27 +321,42 @@ fn matches(written: &[String], printed: &[String]) -> bool {
 
 /// A whole file with lines changed, added or deleted.
 fn edited(how: &str, text: &str, lines: &str) -> Result<String, String> {
-    if how == "add" {
-        return Ok(format!("{text}{lines}"));
-    }
-    let mut all: Vec<Option<&str>> = text.lines().map(Some).collect();
-    for line in lines.lines().filter(|line| !line.trim().is_empty()) {
-        // The line that opens with the same two words, or with the same one.
-        let opens = |count: usize| {
-            let open: Vec<&str> = line.split_whitespace().take(count).collect();
-            let same = |other: &Option<&str>| {
-                other.is_some_and(|other| other.split_whitespace().take(count).eq(open.iter().copied()))
+    let mut all: Vec<&str> = text.lines().collect();
+    match how {
+        "add" => all.extend(lines.lines()),
+        "delete" => {
+            // Lines that stand in the file like this, one below the other.
+            let gone: Vec<&str> = lines.lines().map(str::trim).collect();
+            let stand = |from: &usize| {
+                all.iter().skip(*from).take(gone.len()).map(|line| line.trim()).eq(gone.iter().copied())
             };
-            let places: Vec<usize> =
-                all.iter().enumerate().filter(|(_, other)| same(other)).map(|(place, _)| place).collect();
-            (places.len() == 1).then(|| places[0])
-        };
-        let place = opens(2).or_else(|| opens(1));
-        let place =
-            place.ok_or_else(|| format!("no line of the file, or several, open like `{}`", line.trim()))?;
-        all[place] = (how == "change").then_some(line);
+            let places: Vec<usize> = (0..all.len()).filter(stand).collect();
+            let [from] = places[..] else {
+                return Err(format!("the lines stand {} times in the file", places.len()));
+            };
+            all.drain(from..from + gone.len());
+        }
+        _ => {
+            for line in lines.lines().filter(|line| !line.trim().is_empty()) {
+                let place = [2, 1].into_iter().find_map(|count| alike(&all, line, count));
+                let place = place
+                    .ok_or_else(|| format!("no line of the file, or several, open like `{}`", line.trim()))?;
+                all[place] = line;
+            }
+        }
     }
-    Ok(all.into_iter().flatten().map(|line| format!("{line}\n")).collect())
+    Ok(all.into_iter().map(|line| format!("{line}\n")).collect())
+}
+
+/// The one line that opens with the same words.
+fn alike(all: &[&str], line: &str, count: usize) -> Option<usize> {
+    let open =
+        |line: &str| -> Vec<String> { line.split_whitespace().take(count).map(str::to_owned).collect() };
+    let wanted = open(line);
+    let mut places =
+        all.iter().enumerate().filter(|(_, other)| open(other) == wanted).map(|(place, _)| place);
+    let place = places.next()?;
+    places.next().is_none().then_some(place)
 }
 
 /// Holds lines that may stand in a place against the parser and the layout.
