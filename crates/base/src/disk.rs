@@ -124,6 +124,9 @@ pub fn read_in(root: &Path, path: &Path) -> Result<String, Refused> {
     if !real.starts_with(fs::canonicalize(root).map_err(missing)?) {
         return Err(Refused::LedOut);
     }
+    if !real.is_file() {
+        return Err(Refused::Unread("it is no file".into()));
+    }
     read(path).map_err(|error| match error {
         ReadError::Io { error, .. } => Refused::Unread(error.to_string()),
         other => Refused::Unread(other.to_string()),

@@ -95,6 +95,11 @@ impl Files {
         self.refused.get(path)
     }
 
+    /// Forgets which files could not be had, so that they are looked for again.
+    pub fn forget_refused(&mut self) {
+        self.refused.clear();
+    }
+
     /// Forgets what was derived from a text; it is worked out again if it is asked for. For a run over
     /// more files than should be held at once.
     pub fn slim(&mut self, id: FileId) {

@@ -29,9 +29,10 @@ const HARMLESS: [&str; 10] = [
 pub(crate) fn reported(survey: &mut Survey) {
     let model = survey.model;
     let mut touched = Touched::default();
-    for error in &model.syntax {
+    let own = model.syntax.iter().map(|error| (model.file, error));
+    for (file, error) in own.chain(model.overlay_syntax.iter().map(|(file, error)| (*file, error))) {
         if !HARMLESS.contains(&error.rule) {
-            let place = Place { file: model.file, span: error.span };
+            let place = Place { file, span: error.span };
             named_on_line(survey, place, &mut touched);
         }
     }
@@ -64,6 +65,12 @@ pub(crate) fn reported(survey: &mut Survey) {
             | ProblemKind::CavityTwice { .. }
             | ProblemKind::SerialOverlap { .. }
             | ProblemKind::SerialGap { .. }
+            | ProblemKind::UseNotFound { .. }
+            | ProblemKind::NoSuchStd { .. }
+            | ProblemKind::UseOutside { .. }
+            | ProblemKind::UseCycle { .. }
+            | ProblemKind::UseOfCircuit { .. }
+            | ProblemKind::UnusedUse { .. }
             | ProblemKind::NoTitle => {}
         }
     }

@@ -5,6 +5,22 @@ use halfsplit_model::{Model, Place};
 
 use crate::survey::Survey;
 
+/// The rules that hold for a library.
+const LIBRARY: [&str; 12] = [
+    "unknown-name",
+    "ambiguous-name",
+    "duplicate-name",
+    "no-such-cavity",
+    "too-many-cavities",
+    "cavity-twice",
+    "half-missing",
+    "use-not-found",
+    "use-outside",
+    "use-cycle",
+    "use-of-circuit",
+    "unused-use",
+];
+
 /// One rule.
 #[derive(Clone, Copy, Debug)]
 pub struct Rule {
@@ -33,6 +49,12 @@ impl Rule {
     pub fn summary(&self) -> &'static str {
         let body = self.page.lines().skip(1).find(|line| !line.trim().is_empty());
         body.unwrap_or_default()
+    }
+
+    /// Whether it judges what a file says by itself, so that it holds for a library too, which is no
+    /// circuit and joins nothing.
+    pub(crate) fn holds_for_libraries(&self) -> bool {
+        LIBRARY.contains(&self.id)
     }
 
     pub(crate) fn run(&self, survey: &Survey) -> Vec<Finding> {
@@ -124,9 +146,10 @@ impl Detail<'_> {
 
 /// What the parser found, as findings.
 pub(crate) fn syntax_findings(model: &Model) -> Vec<Finding> {
-    let file = model.file;
-    (model.syntax.iter())
-        .map(|error| Finding {
+    let own = model.syntax.iter().map(|error| (model.file, error));
+    let others = model.overlay_syntax.iter().map(|(file, error)| (*file, error));
+    own.chain(others)
+        .map(|(file, error)| Finding {
             rule: error.rule,
             severity: Severity::Error,
             message: error.message.clone(),

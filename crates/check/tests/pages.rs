@@ -2,15 +2,16 @@
 
 use std::{collections::BTreeSet, path::Path};
 
-use halfsplit_base::Files;
+use halfsplit_base::{Files, Refused};
 use halfsplit_check::{Rule, check, rules};
 
-/// Rules whose bad example would be too long for a page; each has a test of its own.
-const TOO_LONG: [&str; 3] = ["too-deep", "too-many-errors", "too-large"];
+/// Rules whose bad example would be too long for a page, or takes two files; each has a test of its own.
+const TOO_LONG: [&str; 4] = ["too-deep", "too-many-errors", "too-large", "use-of-circuit"];
 
 fn findings(text: &str) -> Vec<String> {
     let mut files = Files::default();
     let file = files.set("page.circuit".into(), text);
+    halfsplit_model::library::load(&mut files, file, &mut |_, _| Err(Refused::Missing));
     let said = |f: &halfsplit_base::Finding| {
         format!(
             "{}: {} {} {}",

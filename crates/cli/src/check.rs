@@ -1,12 +1,16 @@
 //! `halfsplit check [PATHS]`: mistakes in files, folders and libraries.
 
-use std::{path::PathBuf, process::ExitCode};
+use std::{collections::HashSet, path::PathBuf, process::ExitCode};
 
 use clap::{Args, ValueEnum};
-use halfsplit_base::{Files, Finding, Severity, disk};
+use halfsplit_base::{Files, Finding, Severity};
 use halfsplit_render::{findings, json};
 
-use crate::{Failure, circuits::circuits, look};
+use crate::{
+    Failure,
+    circuits::{circuits, read},
+    look,
+};
 
 /// What to check.
 #[derive(Args)]
@@ -33,13 +37,21 @@ pub fn run(arguments: &Arguments, colour: bool) -> Result<ExitCode, Failure> {
     let mut found: Vec<Finding> = Vec::new();
     let mut unread = 0_usize;
     let mut unproven = 0_usize;
+    let mut said = HashSet::new();
     for path in &paths {
-        match disk::read(path) {
-            Ok(text) => {
-                let file = files.set(path.clone(), &text);
+        match read(&mut files, path) {
+            Ok(file) => {
                 let checked = halfsplit_check::check(&files, file);
-                unproven += usize::from(!checked.model.proven());
-                found.extend(checked.findings);
+                unproven += usize::from(!checked.model.proven() && !checked.model.library);
+                // What is wrong in a library file is said once, however many circuits use it.
+                found.extend(
+                    checked.findings.into_iter().filter(|f| {
+                        said.insert((f.file, f.span.start, f.span.end, f.rule, f.message.clone()))
+                    }),
+                );
+                if !checked.model.library {
+                    files.slim(file);
+                }
             }
             Err(error) => {
                 eprintln!("halfsplit: {error}");

@@ -2,11 +2,11 @@
 
 use std::path::Path;
 
-use halfsplit_base::{Files, Severity, disk};
+use halfsplit_base::{Files, Severity};
 use halfsplit_circuit::PointId;
 use halfsplit_model::{Car, Model, NameError, lower_for};
 
-use crate::Failure;
+use crate::{Failure, circuits};
 
 /// Reads one circuit and lowers it for a car. Mistakes in it are told on standard error;
 /// errors stop the verb, since a reading from a wrong circuit is worse than none.
@@ -15,7 +15,7 @@ use crate::Failure;
 /// If the file cannot be read, a check finds an error in it, or the vehicle has no such option.
 pub fn open(path: &Path, car: &Car) -> Result<Model, Failure> {
     let mut files = Files::default();
-    let file = files.set(path.to_path_buf(), &disk::read(path)?);
+    let file = circuits::read(&mut files, path)?;
     let checked = halfsplit_check::check(&files, file);
     let errors: Vec<_> = checked.findings.iter().filter(|f| f.severity == Severity::Error).collect();
     match errors.as_slice() {

@@ -2,7 +2,24 @@
 
 use std::path::{Path, PathBuf};
 
+use halfsplit_base::{FileId, Files, disk};
+
 use crate::Failure;
+
+/// Reads a file and what it uses from its library. A file that was read already, because another
+/// one uses it, is not read again.
+///
+/// # Errors
+/// If the file itself cannot be read; of what it uses, the check says so.
+pub fn read(files: &mut Files, path: &Path) -> Result<FileId, disk::ReadError> {
+    let file = match files.id(path) {
+        Some(file) => file,
+        None => files.set(path.to_path_buf(), &disk::read(path)?),
+    };
+    files.set_root(file, disk::library_root(path));
+    halfsplit_model::library::load(files, file, &mut disk::read_in);
+    Ok(file)
+}
 
 /// Every circuit file under the paths, sorted; hidden and ignored files left out. A file that is named counts
 /// whatever its name. Without a path it is the current folder.

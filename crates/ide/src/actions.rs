@@ -7,9 +7,10 @@ use halfsplit_model::Model;
 use crate::{Action, ActionKind, Change};
 
 /// One action for each finding that touches the range and knows what would mend it.
-pub(crate) fn fixes(findings: &[Finding], range: Span) -> Vec<Action> {
+pub(crate) fn fixes(findings: &[Finding], file: FileId, range: Span) -> Vec<Action> {
     let touched = findings
         .iter()
+        .filter(|finding| finding.file == file)
         .filter(|finding| finding.span.touches(range.start) || range.touches(finding.span.start));
     let fix = |finding: &Finding| {
         let fix = finding.fix.clone()?;

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use halfsplit_base::{FileId, Files, Finding, Span};
-use halfsplit_model::Model;
+use halfsplit_base::{FileId, Files, Finding, Refused, Span};
+use halfsplit_model::{Model, library};
 
 use crate::pin::pin_at;
 use crate::unit::Unit;
@@ -24,15 +24,61 @@ impl Host {
     /// Adds a text or replaces it.
     pub fn set(&mut self, path: PathBuf, text: &str) -> FileId {
         self.current = None;
+        self.outdate(std::slice::from_ref(&path));
         let file = self.files.set(path, text);
         self.units.insert(file, Arc::default());
         file
+    }
+
+    /// Adds what a text uses, as far as it is not there yet. `read` is given the library's root and a
+    /// file's whole path.
+    pub fn load(
+        &mut self,
+        file: FileId,
+        root: PathBuf,
+        read: &mut dyn FnMut(&Path, &Path) -> Result<String, Refused>,
+    ) {
+        if self.files.root(file) != root {
+            self.current = None;
+            self.files.set_root(file, root);
+            self.units.insert(file, Arc::default());
+        }
+        let mut new = Vec::new();
+        library::load(&mut self.files, file, &mut |root, path| {
+            new.push(path.to_path_buf());
+            read(root, path)
+        });
+        let known: Vec<FileId> = self.files.iter().map(|(file, _)| file).collect();
+        let fresh: Vec<FileId> = known.into_iter().filter(|file| !self.units.contains_key(file)).collect();
+        if new.is_empty() && fresh.is_empty() {
+            return;
+        }
+        self.current = None;
+        new.extend(fresh.iter().map(|&file| self.files.get(file).path.clone()));
+        self.units.extend(fresh.into_iter().map(|file| (file, Arc::default())));
+        self.outdate(&new);
+    }
+
+    /// Looks again for files that could not be had, the next time that they are asked for.
+    pub fn retry(&mut self) {
+        self.files.forget_refused();
+    }
+
+    /// Drops what was worked out about circuits that use one of these files.
+    fn outdate(&mut self, changed: &[PathBuf]) {
+        for (&file, unit) in &mut self.units {
+            let uses = library::uses(&self.files, file);
+            if changed.iter().any(|path| uses.binary_search(path).is_ok()) {
+                *unit = Arc::default();
+            }
+        }
     }
 
     /// Forgets a text, if it is known.
     pub fn remove(&mut self, path: &Path) {
         if let Some(file) = self.files.id(path) {
             self.current = None;
+            self.outdate(&[path.to_path_buf()]);
             self.files.remove(file);
             self.units.remove(&file);
         }
@@ -72,7 +118,7 @@ impl Analysis {
         &self.files
     }
 
-    /// What the checks have to say about a file.
+    /// What the checks have to say about the circuit of a file. A finding may be in a file that it uses.
     pub fn findings(&self, file: FileId) -> &[Finding] {
         self.unit(file).map_or(&[], |unit| &unit.checked(&self.files, file).findings)
     }
@@ -89,15 +135,15 @@ impl Analysis {
 
     /// The outline of a file.
     pub fn symbols(&self, file: FileId) -> Vec<Symbol> {
-        let parse = self.unit(file).map(|unit| unit.parse(&self.files, file));
+        let parse = self.unit(file).map(|_| self.files.get(file).parse());
         parse.map(|parse| symbols::symbols(&parse.tree, &parse.facts)).unwrap_or_default()
     }
 
     /// What can be done about a stretch of a file.
     pub fn actions(&self, file: FileId, range: Span) -> Vec<Action> {
-        let mut actions = actions::fixes(self.findings(file), range);
-        if let Some((unit, model)) = self.unit(file).zip(self.model(file)) {
-            let tree = &unit.parse(&self.files, file).tree;
+        let mut actions = actions::fixes(self.findings(file), file, range);
+        if let Some(model) = self.model(file) {
+            let tree = &self.files.get(file).parse().tree;
             let pin = pin_at(model, tree, file, range.start);
             actions.extend(pin.map(|pin| actions::plan(model, file, pin)));
         }

@@ -22,4 +22,5 @@ mod symbols;
 mod unit;
 
 pub use answer::{Action, ActionKind, Change, FilePosition, Hover, NewFile, Symbol, SymbolKind, Target};
+pub use halfsplit_model::library::is_std;
 pub use host::{Analysis, Host};

@@ -7,6 +7,7 @@
 mod car;
 pub mod facts;
 mod fault;
+pub mod library;
 mod lower;
 mod model;
 mod names;
@@ -14,6 +15,7 @@ mod problem;
 mod quantity;
 mod questions;
 mod state;
+pub mod std_library;
 
 pub use car::{Car, Condition, Question, Term};
 pub use facts::Facts;

@@ -1,21 +1,20 @@
 //! A circuit together with the places in the text that say it.
 
-use std::{
-    collections::{BTreeMap, HashMap},
-    sync::Arc,
-};
+use std::collections::{BTreeMap, HashMap};
 
 use halfsplit_base::{FileId, Span};
 use halfsplit_circuit::{BranchId, Circuit, ConnectorId, PartId, PointId};
 use halfsplit_syntax::SyntaxError;
 
-use crate::{Car, Condition, Facts, names::Names, problem::Problem};
+use crate::{Car, Condition, Facts, lower::Sources, names::Names, problem::Problem};
 
 /// The circuit that a file describes, and the way back from every id to the text.
 #[derive(Clone, Debug)]
 pub struct Model {
     /// The root file.
     pub file: FileId,
+    /// Whether the root file is a library: it has no title of its own and serves other files.
+    pub library: bool,
     /// The circuit's own title, `reference A, five sensors`.
     pub title: String,
     /// The vehicle.
@@ -44,9 +43,9 @@ pub struct Model {
     pub conditions: Vec<Condition>,
     /// The car it was lowered for.
     pub car: Car,
-    /// What the parser could not read in the overlays of this car.
+    /// What the parser could not read in the overlays of this car and in the files that are used.
     pub overlay_syntax: Vec<(FileId, SyntaxError)>,
-    pub(crate) texts: Vec<(FileId, Arc<str>)>,
+    pub(crate) sources: Sources,
     pub(crate) said: HashMap<(Entity, &'static str), Place>,
     pub(crate) part_places: HashMap<PartId, Place>,
     pub(crate) connector_places: HashMap<ConnectorId, Place>,
@@ -216,6 +215,11 @@ impl Wire {
 }
 
 impl Model {
+    /// The files that the circuit is made of: the root file first, then overlays, then what they use.
+    pub fn files(&self) -> impl Iterator<Item = FileId> + '_ {
+        self.sources.texts.iter().map(|(file, _)| *file)
+    }
+
     /// Whether somebody traced the circuit on a car. What nobody traced is only as good as its
     /// drawing, and says so.
     pub fn proven(&self) -> bool {

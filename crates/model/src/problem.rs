@@ -2,6 +2,8 @@
 //!
 //! The check crate words these for people; here they are facts only.
 
+use halfsplit_base::{Refused, library::Outside};
+
 use crate::Place;
 
 /// One thing that does not add up.
@@ -101,4 +103,44 @@ pub enum ProblemKind {
     },
     /// A file that is not a circuit's root.
     NoTitle,
+    /// A used file that could not be had.
+    UseNotFound {
+        /// As written.
+        written: String,
+        /// The library's root, where its path starts.
+        root: String,
+        /// Why not.
+        why: Refused,
+    },
+    /// A used file of the standard library that there is not.
+    NoSuchStd {
+        /// As written.
+        written: String,
+        /// Those that there are.
+        known: Vec<&'static str>,
+    },
+    /// A used file that does not lie under the library's root.
+    UseOutside {
+        /// As written.
+        written: String,
+        /// What leads out.
+        why: Outside,
+    },
+    /// Files that use each other in a ring.
+    UseCycle {
+        /// The files, the first one again at the end.
+        chain: Vec<String>,
+    },
+    /// A used file that is a circuit of its own.
+    UseOfCircuit {
+        /// As written.
+        written: String,
+        /// Its `circuit` line.
+        title: Place,
+    },
+    /// A used file of which nothing is used.
+    UnusedUse {
+        /// As written.
+        written: String,
+    },
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use halfsplit_circuit::{BranchKind, Key, PointId, State, net::net};
 
-use crate::{Car, Model, Question, Term, lower::lower_texts};
+use crate::{Car, Model, Question, Term, lower::lower_sources};
 
 impl Model {
     /// The questions about options and build serial whose answer changes the net of a point, or what
@@ -51,7 +51,7 @@ impl Model {
 
     /// What a car's net looks like from outside: pins, copper, and whatever ends on it, by name.
     fn fingerprint(&self, point: &str, car: &Car) -> Option<BTreeSet<String>> {
-        let model = lower_texts(&self.texts, car);
+        let model = lower_sources(self.sources.clone(), car);
         let circuit = &model.circuit;
         let net = net(circuit, &State::with_key(Key::Run), circuit.point_named(point)?);
         let points = net.points.iter().map(|&point| circuit.point(point).name.clone());

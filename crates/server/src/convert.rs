@@ -57,9 +57,10 @@ pub(crate) fn span(snapshot: &Snapshot, file: FileId, range: Range) -> Span {
     span_in(snapshot.analysis.files().get(file), range, snapshot.profile.encoding)
 }
 
-/// Everything that a file's findings say.
-pub(crate) fn diagnostics(snapshot: &Snapshot, file: FileId) -> Vec<Diagnostic> {
-    snapshot.analysis.findings(file).iter().map(|finding| diagnostic(snapshot, finding)).collect()
+/// Everything that the findings of a circuit say, by the file that they are in.
+pub(crate) fn diagnostics(snapshot: &Snapshot, file: FileId) -> Vec<(FileId, Diagnostic)> {
+    let findings = snapshot.analysis.findings(file).iter();
+    findings.map(|finding| (finding.file, diagnostic(snapshot, finding))).collect()
 }
 
 /// A hover.

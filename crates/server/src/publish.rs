@@ -9,6 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::Duration;
 
+use halfsplit_base::FileId;
 use tokio::sync::watch;
 use tokio::time::{Instant, sleep, sleep_until};
 use tower_lsp::Client;
@@ -66,14 +67,23 @@ struct Report {
     diagnostics: Vec<Diagnostic>,
 }
 
-/// Checks every file that the client has open.
+/// Checks every file that the client has open. What is wrong in a file that one of them uses is
+/// shown there, once, be it open or not.
 fn check(snapshot: &Snapshot) -> Vec<Report> {
-    let report = |(&file, document): (&_, &crate::snapshot::Document)| Report {
-        uri: document.uri.clone(),
-        version: Some(document.version),
-        diagnostics: convert::diagnostics(snapshot, file),
+    let mut shown: BTreeMap<FileId, Vec<Diagnostic>> = BTreeMap::new();
+    for &file in snapshot.documents.keys() {
+        shown.entry(file).or_default();
+        for (place, diagnostic) in convert::diagnostics(snapshot, file) {
+            let there = shown.entry(place).or_default();
+            if place == file || !there.contains(&diagnostic) {
+                there.push(diagnostic);
+            }
+        }
+    }
+    let report = |(file, diagnostics): (FileId, Vec<Diagnostic>)| {
+        Some(Report { uri: snapshot.uri(file)?, version: snapshot.version(file), diagnostics })
     };
-    snapshot.documents.iter().map(report).collect()
+    shown.into_iter().filter_map(report).collect()
 }
 
 /// Which files show what. Knows when a file must be told that it shows nothing.

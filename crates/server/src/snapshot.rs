@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use halfsplit_base::FileId;
-use halfsplit_ide::Analysis;
+use halfsplit_ide::{Analysis, is_std};
 use tower_lsp::lsp_types::Url;
 
 use crate::profile::Profile;
@@ -38,9 +38,12 @@ impl Snapshot {
 
     /// The address of a file, in the client's own spelling where it has one.
     pub(crate) fn uri(&self, file: FileId) -> Option<Url> {
+        let path = &self.analysis.files().get(file).path;
         match self.documents.get(&file) {
             Some(document) => Some(document.uri.clone()),
-            None => uri::uri(&self.analysis.files().get(file).path),
+            // What comes with the language lies nowhere that an editor could open.
+            None if is_std(path) => None,
+            None => uri::uri(path),
         }
     }
 

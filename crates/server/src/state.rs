@@ -9,7 +9,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::sync::Arc;
 
-use halfsplit_base::disk;
+use halfsplit_base::{Refused, disk};
 use halfsplit_ide::Host;
 use tokio::sync::mpsc::UnboundedReceiver;
 use tokio::sync::{Semaphore, watch};
@@ -99,6 +99,8 @@ impl State {
         self.log.trace("open");
         let file = self.host.set(uri::path(&uri), text);
         Arc::make_mut(&mut self.documents).insert(file, Document { uri, version });
+        self.host.retry();
+        self.libraries();
     }
 
     fn change(&mut self, uri: &Url, version: i32, changes: Vec<TextDocumentContentChangeEvent>) {
@@ -118,6 +120,19 @@ impl State {
         if let Some(document) = Arc::make_mut(&mut self.documents).get_mut(&file) {
             document.version = version;
         }
+        self.libraries();
+    }
+
+    /// Takes in what the open circuits use and is not known yet.
+    fn libraries(&mut self) {
+        for (&file, document) in self.documents.iter() {
+            let path = self.host.files().get(file).path.clone();
+            match uri::is_on_disk(&document.uri) {
+                true => self.host.load(file, disk::library_root(&path), &mut disk::read_in),
+                // It lies in no folder, so in no library.
+                false => self.host.load(file, "".into(), &mut |_, _| Err(Refused::Missing)),
+            }
+        }
     }
 
     /// What was typed and not saved is gone; the disk speaks again.
@@ -127,6 +142,7 @@ impl State {
         if let Some(file) = self.host.files().id(&path) {
             Arc::make_mut(&mut self.documents).remove(&file);
             self.read(&path);
+            self.libraries();
         }
     }
 
@@ -140,6 +156,9 @@ impl State {
                 self.read(&path);
             }
         }
+        // One that was not there may be now; the mark of a root may have come or gone.
+        self.host.retry();
+        self.libraries();
     }
 
     /// Takes a text as it is on the disk; one that is not there is forgotten.

@@ -32,8 +32,19 @@ const CONDITION_SLOTS: &[(&str, &str)] = &[
 ];
 
 /// Statements about files, options and knowledge, which hold for every vehicle.
-const UNCONDITIONAL: &[&str] =
-    &["halfsplit", "circuit", "use", "vehicle", "system", "years", "option", "allow", "source", "traced"];
+const UNCONDITIONAL: &[&str] = &[
+    "halfsplit",
+    "circuit",
+    "library",
+    "use",
+    "vehicle",
+    "system",
+    "years",
+    "option",
+    "allow",
+    "source",
+    "traced",
+];
 
 /// One statement of the language, as the table writes it down.
 ///

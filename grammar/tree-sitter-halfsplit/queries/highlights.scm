@@ -50,6 +50,7 @@
   "input"
   "joint"
   "lamp"
+  "library"
   "limit"
   "line"
   "link"

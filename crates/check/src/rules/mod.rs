@@ -47,6 +47,11 @@ registry! {
         ambiguous_name
         duplicate_name
         no_title
+        use_not_found
+        use_outside
+        use_cycle
+        use_of_circuit
+        unused_use
         no_such_cavity
         too_many_cavities
         cavity_twice

@@ -11,7 +11,7 @@ fn check(survey: &Survey, found: &mut Found) {
         if problem.kind == ProblemKind::NoTitle {
             found
                 .add(problem.place, "this file has no `circuit` line")
-                .help("write what the circuit does in its second line: `circuit \"rear lamps\"`");
+                .help("write what the circuit does in its second line: `circuit \"rear lamps\"`; a file that only serves others says `library \"…\"` there");
         }
     }
 }

@@ -9,6 +9,10 @@ use crate::{Rule, rule::Found, survey::Survey};
 pub(super) const RULE: Rule = rule!("unknown-name", Error, check);
 
 fn check(survey: &Survey, found: &mut Found) {
+    // What is missing may be declared in a file that could not be had, which is reported.
+    if survey.model.problems.iter().any(|problem| lacks_a_file(&problem.kind)) {
+        return;
+    }
     // A name that is wrong in many places is one fault.
     let mut by_name: BTreeMap<(&str, &str), Vec<&Problem>> = BTreeMap::new();
     for problem in &survey.model.problems {
@@ -39,6 +43,17 @@ fn check(survey: &Survey, found: &mut Found) {
             }
         }
     }
+}
+
+/// Whether the names of a used file are not known here.
+fn lacks_a_file(problem: &ProblemKind) -> bool {
+    matches!(
+        problem,
+        ProblemKind::UseNotFound { .. }
+            | ProblemKind::NoSuchStd { .. }
+            | ProblemKind::UseOutside { .. }
+            | ProblemKind::UseOfCircuit { .. }
+    )
 }
 
 /// Names that are declared twice.

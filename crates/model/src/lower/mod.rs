@@ -7,12 +7,12 @@ mod declare;
 mod ends;
 mod inside;
 mod together;
+mod uses;
 mod wires;
 
-use std::{
-    collections::{BTreeMap, HashMap, HashSet},
-    sync::Arc,
-};
+pub(crate) use self::uses::Sources;
+
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use halfsplit_base::{FileId, Files, Span};
 use halfsplit_circuit::{
@@ -44,22 +44,29 @@ pub fn lower_for(files: &Files, file: FileId, car: &Car) -> Model {
 /// As [`lower_for`], with equipment that was added to this one car. The overlays' facts join those
 /// of the circuit as if they stood in it; the circuit's own file stays as it is.
 pub fn lower_with_overlay(files: &Files, file: FileId, overlays: &[FileId], car: &Car) -> Model {
-    let text = |id: FileId| (id, Arc::clone(&files.get(id).text));
-    let texts: Vec<_> = std::iter::once(file).chain(overlays.iter().copied()).map(text).collect();
-    lower_texts(&texts, car)
+    let own: Vec<FileId> = std::iter::once(file).chain(overlays.iter().copied()).collect();
+    lower_sources(Sources::of(files, &own), car)
 }
 
 /// Lowers the first text with the facts of the others.
-pub(crate) fn lower_texts(texts: &[(FileId, Arc<str>)], car: &Car) -> Model {
-    let root = texts.first().map_or(FileId(0), |(file, _)| *file);
+pub(crate) fn lower_sources(sources: Sources, car: &Car) -> Model {
+    let root = sources.texts.first().map_or(FileId(0), |(file, _)| *file);
     let mut lowering = Lowering::new(root);
+    lowering.problems.extend(sources.problems.iter().cloned());
     let mut syntax: Vec<(FileId, SyntaxError)> = Vec::new();
     let mut parsed: Vec<(FileId, Vec<Fact>)> = Vec::new();
-    for (file, text) in texts {
-        let parse = halfsplit_syntax::parse(Arc::clone(text));
-        syntax.extend(parse.errors.into_iter().map(|error| (*file, error)));
-        parsed.push((*file, parse.facts));
+    for (at, (file, text)) in sources.texts.iter().enumerate() {
+        let parse = text.parse();
+        syntax.extend(parse.errors.iter().map(|error| (*file, error.clone())));
+        let mut facts = parse.facts.clone();
+        if at >= sources.own {
+            // What a used file says of itself as a whole, it does not say of those that use it.
+            facts.retain(|fact| !of_the_file(fact));
+        }
+        parsed.push((*file, facts));
     }
+    lowering.library = parsed.first().is_some_and(|(_, facts)| is_library(facts));
+    lowering.unused(&sources, &parsed);
     lowering.in_each(&mut parsed, |lowering, facts| lowering.options(facts));
     lowering.in_each(&mut parsed, |lowering, facts| lowering.applicable(facts, car));
     lowering.in_each(&mut parsed, |lowering, facts| lowering.declare_all(facts));
@@ -71,8 +78,23 @@ pub(crate) fn lower_texts(texts: &[(FileId, Arc<str>)], car: &Car) -> Model {
     let mut model = lowering.finish(own.into_iter().map(|(_, error)| error).collect());
     model.overlay_syntax = added;
     model.car = car.clone();
-    model.texts = texts.to_vec();
+    model.sources = sources;
     model
+}
+
+/// Whether a file without a title is one that serves others.
+fn is_library(facts: &[Fact]) -> bool {
+    let has = |keyword| facts.iter().any(|fact: &Fact| fact.keyword() == keyword);
+    !has("circuit") && (has("library") || has("kind"))
+}
+
+/// Whether a statement holds for its whole file.
+fn of_the_file(fact: &Fact) -> bool {
+    match fact.keyword() {
+        "source" | "traced" => true,
+        "allow" => !fact.has("item"),
+        _ => false,
+    }
 }
 
 /// How many names are looked through for a likely slip before they are only called
@@ -81,6 +103,7 @@ const MOST_SEARCHES: usize = 100;
 
 struct Lowering {
     file: FileId,
+    library: bool,
     title: Option<String>,
     vehicle: Vehicle,
     circuit: Circuit,
@@ -122,6 +145,7 @@ impl Lowering {
     fn new(file: FileId) -> Lowering {
         Lowering {
             file,
+            library: false,
             title: None,
             vehicle: Vehicle::default(),
             circuit: Circuit::default(),
@@ -151,7 +175,10 @@ impl Lowering {
     }
 
     fn finish(mut self, syntax: Vec<SyntaxError>) -> Model {
-        if self.title.is_none() {
+        if self.library {
+            // Names that are for the files that use it to declare.
+            self.problems.retain(|problem| !matches!(problem.kind, ProblemKind::UnknownName { .. }));
+        } else if self.title.is_none() {
             let place = self.place(Span::new(0, 0));
             self.problem(place, ProblemKind::NoTitle);
         }
@@ -159,6 +186,7 @@ impl Lowering {
         self.problems.sort_by_key(|p| p.place);
         Model {
             file: self.file,
+            library: self.library,
             syntax,
             title: self.title.unwrap_or_default(),
             vehicle: self.vehicle,
@@ -180,7 +208,7 @@ impl Lowering {
             conditions: self.conditions,
             overlay_syntax: Vec::new(),
             car: Car::default(),
-            texts: Vec::new(),
+            sources: Sources::default(),
         }
     }
 

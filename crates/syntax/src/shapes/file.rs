@@ -20,6 +20,14 @@ pub(super) const ENTRIES: &[Entry] = &[
         example: "circuit \"reference A, five sensors\"",
     },
     Entry {
+        keyword: "library",
+        within: &[&[TOP]],
+        pattern: "library TITLE:TEXT",
+        about: "Makes the file one that serves others by `use`, and says with what.",
+        slots: &[("title", "What it holds, in a few words.")],
+        example: "library \"sensors of the Tern\"",
+    },
+    Entry {
         keyword: "use",
         within: &[&[TOP]],
         pattern: "use FROM:std? FILE:TEXT",

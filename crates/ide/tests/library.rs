@@ -1,0 +1,91 @@
+//! Circuits of several files: what an editor is told when one of them changes.
+
+use std::{
+    cell::RefCell,
+    collections::BTreeMap,
+    path::{Path, PathBuf},
+};
+
+use halfsplit_base::{FileId, Refused};
+use halfsplit_ide::{FilePosition, Host};
+
+const HORN: &str = "halfsplit 1\ncircuit \"horn\"\nuse \"lib/power.circuit\"\nsplice SP1\n\
+    wire W3 F1:load to SP1 RD/WH 1 mm2 2 m\n";
+const POWER: &str = "halfsplit 1\nlibrary \"power\"\nuse \"lib/fuses.circuit\"\n";
+const FUSES: &str = "halfsplit 1\nlibrary \"fuses\"\nfuse F1 10 A\n";
+
+/// A folder that is not on any disk, and how often each file was read.
+#[derive(Default)]
+struct Disk {
+    texts: BTreeMap<PathBuf, String>,
+    read: RefCell<Vec<PathBuf>>,
+}
+
+impl Disk {
+    fn with(texts: &[(&str, &str)]) -> Disk {
+        let texts = texts.iter().map(|(path, text)| (PathBuf::from(path), (*text).to_owned()));
+        Disk { texts: texts.collect(), ..Disk::default() }
+    }
+
+    fn load(&self, host: &mut Host, file: FileId) {
+        host.load(file, "/cars".into(), &mut |root, path| {
+            assert_eq!(root, Path::new("/cars"));
+            self.read.borrow_mut().push(path.into());
+            self.texts.get(path).cloned().ok_or(Refused::Missing)
+        });
+    }
+}
+
+fn rules(host: &mut Host, file: FileId) -> Vec<&'static str> {
+    host.analysis().findings(file).iter().map(|finding| finding.rule).collect()
+}
+
+#[test]
+fn a_name_leads_into_a_file_that_only_the_disk_has() {
+    let mut host = Host::default();
+    let disk = Disk::with(&[("/cars/lib/power.circuit", POWER), ("/cars/lib/fuses.circuit", FUSES)]);
+    let file = host.set("/cars/tern/horn.circuit".into(), HORN);
+    disk.load(&mut host, file);
+    let analysis = host.analysis();
+    let offset = HORN.find("F1:load").unwrap() as u32;
+    let target = analysis.definition(FilePosition { file, offset }).unwrap();
+    assert_eq!(analysis.files().get(target.file).path, Path::new("/cars/lib/fuses.circuit"));
+    let words = &FUSES[target.span.range()];
+    assert!(words.contains("F1"), "{words}");
+    assert!(analysis.hover(FilePosition { file, offset }).unwrap().markdown.contains("F1:load"));
+}
+
+#[test]
+fn a_change_in_a_used_file_is_a_change_of_the_circuit() {
+    let mut host = Host::default();
+    let disk = Disk::with(&[("/cars/lib/power.circuit", POWER), ("/cars/lib/fuses.circuit", FUSES)]);
+    let file = host.set("/cars/tern/horn.circuit".into(), HORN);
+    let other = host.set("/cars/tern/other.circuit".into(), "halfsplit 1\ncircuit \"other\"\n");
+    disk.load(&mut host, file);
+    disk.load(&mut host, file);
+    assert_eq!(disk.read.borrow().len(), 2, "each file is read once");
+    assert!(!rules(&mut host, file).contains(&"unknown-name"));
+    let before = host.analysis();
+    let findings = before.findings(other).as_ptr();
+
+    host.set("/cars/lib/fuses.circuit".into(), &FUSES.replace("F1", "F2"));
+    assert!(rules(&mut host, file).contains(&"unknown-name"));
+    assert!(!before.findings(file).iter().any(|finding| finding.rule == "unknown-name"));
+    assert_eq!(host.analysis().findings(other).as_ptr(), findings, "what uses nothing is not checked again");
+
+    host.remove("/cars/lib/fuses.circuit".as_ref());
+    assert!(rules(&mut host, file).contains(&"use-not-found"));
+}
+
+#[test]
+fn a_file_that_comes_later_is_found() {
+    let mut host = Host::default();
+    let mut disk = Disk::with(&[("/cars/lib/power.circuit", POWER)]);
+    let file = host.set("/cars/tern/horn.circuit".into(), HORN);
+    disk.load(&mut host, file);
+    assert!(rules(&mut host, file).contains(&"use-not-found"));
+    disk.texts.insert("/cars/lib/fuses.circuit".into(), FUSES.into());
+    host.retry();
+    disk.load(&mut host, file);
+    assert!(!rules(&mut host, file).contains(&"use-not-found"));
+}
