@@ -26,7 +26,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         within: &[&["bus"]],
         pattern: "high PINS:PIN+",
         about: "Where the upper wire of a pair ends: CAN-H, the plus wire.",
-        slots: &[("pins", "One pin of it is enough; more are checked against it.")],
+        slots: &[("pins", "Pins on that wire. One is enough.")],
         example: "high A10.X2:45",
     },
     Entry {
@@ -34,7 +34,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         within: &[&["bus"]],
         pattern: "low PINS:PIN+",
         about: "Where the lower wire of a pair ends: CAN-L, the minus wire.",
-        slots: &[("pins", "One pin of it is enough; more are checked against it.")],
+        slots: &[("pins", "Pins on that wire. One is enough.")],
         example: "low A10.X2:46",
     },
     Entry {
@@ -42,7 +42,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         within: &[&["bus"]],
         pattern: "line PINS:PIN+",
         about: "Where the wire of a bus with one wire ends.",
-        slots: &[("pins", "One pin of it is enough; more are checked against it.")],
+        slots: &[("pins", "Pins on that wire. One is enough.")],
         example: "line A10.X2:40",
     },
     Entry {
