@@ -230,7 +230,7 @@ fn draws(survey: &Survey, id: BranchId, branch: &Branch) -> Option<Amps> {
             ohms.filter(|&ohms| ohms > 0.0).map(|ohms| volts / ohms)
         }
         BranchKind::Lamp { hot, rated } => Some(rated / hot),
-        BranchKind::Coil { ohms, .. } => Some(system / ohms),
+        BranchKind::Coil { ohms, assumed, .. } => (!assumed).then_some(system / ohms),
         BranchKind::Feed { awake, .. } => awake.map(|ohms| system / ohms),
         _ => None,
     }

@@ -300,8 +300,12 @@ fn one_at_a_time(solver: &Solver<'_>, work: &Work, asked: Asked) -> Each {
         let Some((range, is_load)) = spread(&branch.kind) else { continue };
         let (a, b) = settled.ends[index];
         let through = unit[a as usize] - unit[b as usize];
-        let unknown =
-            matches!(branch.kind, BranchKind::Feed { awake: None, .. } | BranchKind::Load { ohms: None, .. });
+        let unknown = matches!(
+            branch.kind,
+            BranchKind::Feed { awake: None, .. }
+                | BranchKind::Load { ohms: None, .. }
+                | BranchKind::Coil { assumed: true, .. }
+        );
         if unknown && through.abs() > 0.02 * whole {
             each.unknowns.push(branch.part);
         }

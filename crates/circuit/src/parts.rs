@@ -335,6 +335,8 @@ pub enum BranchKind {
     Coil {
         /// Winding resistance.
         ohms: Ohms,
+        /// Whether nobody knows that resistance and a usual one stands for it: every reading near it says so.
+        assumed: bool,
         /// Volts that pull it in.
         pull_in: Volts,
         /// Volts below which it drops out.

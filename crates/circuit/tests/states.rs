@@ -129,7 +129,7 @@ fn a_buzzer_has_no_stable_state() {
     let mut build = battery();
     let relay = build.part("K1", "", PartKind::Relay);
     build.inside("K1:87a");
-    let coil = BranchKind::Coil { ohms: 80.0, pull_in: 8.0, drop_out: 3.0 };
+    let coil = BranchKind::Coil { ohms: 80.0, assumed: false, pull_in: 8.0, drop_out: 3.0 };
     let coil = build.between(relay, "K1:87a", "G1:31", coil);
     let contact = BranchKind::RelayContact { ohms: 0.005, coil, closed_at_rest: true };
     build.between(relay, "G1:30", "K1:87a", contact);

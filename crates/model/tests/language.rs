@@ -207,3 +207,24 @@ fn a_wire_that_is_not_there_is_reported() {
         .collect();
     assert_eq!(wanted, ["wire", "item"]);
 }
+
+/// `unknown` is a value: a relay whose coil nobody measured switches all the same, and a reading at it says so.
+#[test]
+fn a_relay_with_an_unknown_coil_still_switches() {
+    let body = |coil: &str| {
+        format!(
+            "relay K1 {{\n coil 86 -> 85 {coil}\n contact 30 -> 87\n}}\n\
+             lamp E1 {{\n connector X1 2 cavities\n filament 21 W at 12 V X1:1 -> X1:2\n}}\n\
+             wire W1 G1:30 to K1:30 RD 4 mm2 1 m\nwire W2 G1:30 to K1:86 RD 4 mm2 1 m\n\
+             wire W3 K1:85 to G1:31 BK 4 mm2 1 m\nwire W4 K1:87 to X1:1 RD 4 mm2 1 m\n\
+             wire W5 X1:2 to G1:31 BK 4 mm2 1 m\n"
+        )
+    };
+    for (coil, unknown) in [("90 ohm", false), ("unknown", true)] {
+        let model = model(&body(coil));
+        assert!(volts(&model, &State::default(), "X1:1") > 11.5, "{coil}");
+        let [red, black] = ["K1:86", "G1:31"].map(|pin| model.names.point(pin).unwrap());
+        let reading = read(&model.circuit, &State::default(), &[], &Meter::volts(red, black)).unwrap();
+        assert_eq!(!reading.unknowns.is_empty(), unknown, "{coil}");
+    }
+}

@@ -48,8 +48,24 @@ fn check(survey: &Survey, found: &mut Found) {
         for wire in wires.iter().take(3) {
             detail = detail.with(survey.wire_place(wire), "this wire is joined to it");
         }
-        detail.help("draw the ground wire that is missing; where it is in another file, mark the cavity `elsewhere`");
+        let help = match foreign(survey, pin) {
+            Some(name) => format!(
+                "a line in a part's block names the part's own terminals: name one, such as `31`, and draw the wire from it to {name}"
+            ),
+            None => "draw the ground wire that is missing; where it is in another file, mark the cavity `elsewhere`".to_owned(),
+        };
+        detail.help(help);
     }
+}
+
+/// The ground point, splice or bar after which a part's own terminal is called, where there is one: whoever wrote that
+/// line meant it.
+fn foreign<'n>(survey: &Survey, terminal: &'n str) -> Option<&'n str> {
+    let (_, name) = terminal.split_once(':')?;
+    let is_shared = |&point: &PointId| {
+        matches!(survey.circuit().point(point).kind, PointKind::Ground | PointKind::Splice | PointKind::Bar)
+    };
+    survey.model.names.points_called(name).iter().any(is_shared).then_some(name)
 }
 
 /// Loads from which current does not get back in any key position, by the net of their ground pin.

@@ -161,7 +161,12 @@ impl Builder {
         let [plus, minus, common, made] =
             ["86", "85", "30", "87"].map(|t| self.point(&format!("{name}:{t}"), PointKind::Terminal));
         let RelaySpec { coil, pull_in, drop_out } = spec;
-        let coil = self.branch(part, plus, minus, BranchKind::Coil { ohms: coil, pull_in, drop_out });
+        let coil = self.branch(
+            part,
+            plus,
+            minus,
+            BranchKind::Coil { ohms: coil, assumed: false, pull_in, drop_out },
+        );
         let kind = BranchKind::RelayContact { ohms: wire::CONTACT, coil, closed_at_rest: false };
         self.branch(part, common, made, kind);
         part

@@ -81,7 +81,7 @@ impl Network {
                     }
                     0.0
                 }
-                BranchKind::Coil { ohms, pull_in, drop_out } => {
+                BranchKind::Coil { ohms, pull_in, drop_out, .. } => {
                     let ohms = ohms * corner.load;
                     let coil = Coil {
                         edge,

@@ -54,7 +54,12 @@ pub fn circuit(points: usize, tied: bool, recipes: &[Recipe]) -> Circuit {
             }
             5 => (module, BranchKind::Driver { saturation: 0.1, ohms: 0.1 + size, on: When::always() }),
             6 => {
-                let coil = BranchKind::Coil { ohms: 60.0 + 40.0 * size, pull_in: 6.0, drop_out: 2.5 };
+                let coil = BranchKind::Coil {
+                    ohms: 60.0 + 40.0 * size,
+                    assumed: false,
+                    pull_in: 6.0,
+                    drop_out: 2.5,
+                };
                 coils.push(build.branch(part, at(a), at(b), coil));
                 continue;
             }
