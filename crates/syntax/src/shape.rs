@@ -31,7 +31,7 @@ const CONDITION_SLOTS: &[(&str, &str)] = &[
     ("built", "Only on vehicles with a build serial in this range."),
 ];
 
-/// Statements about files, options and knowledge, which hold for every vehicle.
+/// Statements about files, options, knowledge and proof, which hold for every vehicle.
 const UNCONDITIONAL: &[&str] = &[
     "halfsplit",
     "circuit",
@@ -44,7 +44,11 @@ const UNCONDITIONAL: &[&str] = &[
     "allow",
     "source",
     "traced",
+    "expect",
 ];
+
+/// Blocks that speak of one vehicle in one state, so that no line in them holds for some vehicles only.
+const SETTLED: &[&str] = &["expect", "plan"];
 
 /// One statement of the language, as the table writes it down.
 ///
@@ -66,6 +70,13 @@ pub struct Entry {
     pub slots: &'static [(&'static str, &'static str)],
     /// One correct line.
     pub example: &'static str,
+}
+
+impl Entry {
+    fn takes_condition(&self) -> bool {
+        let settled = self.within.iter().all(|group| group.iter().all(|place| SETTLED.contains(place)));
+        !settled && !UNCONDITIONAL.contains(&self.keyword)
+    }
 }
 
 /// One statement of the language, its pattern taken apart.
@@ -108,7 +119,7 @@ impl Shape {
 
     /// Whether its line may end in `when …`, for which vehicles it holds. That is its last piece then.
     pub fn takes_condition(&self) -> bool {
-        !UNCONDITIONAL.contains(&self.keyword)
+        self.entry.takes_condition()
     }
 
     /// What a slot means.
@@ -203,7 +214,7 @@ fn build() -> Table {
         .enumerate()
         .map(|(number, entry)| {
             let mut pieces = pattern::pieces(entry.pattern);
-            if !UNCONDITIONAL.contains(&entry.keyword) {
+            if entry.takes_condition() {
                 pieces.append(&mut pattern::pieces(CONDITION));
             }
             let mut literals = Vec::new();

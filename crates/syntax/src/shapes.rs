@@ -4,6 +4,7 @@ mod bus;
 mod common;
 mod connectors;
 mod copper;
+mod expect;
 mod file;
 mod loads;
 mod modules;
@@ -22,6 +23,7 @@ pub(crate) const ALL: &[&[Entry]] = &[
     loads::ENTRIES,
     bus::ENTRIES,
     where_::ENTRIES,
+    expect::ENTRIES,
     common::ENTRIES,
 ];
 

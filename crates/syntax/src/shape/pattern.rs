@@ -73,6 +73,8 @@ pub enum SlotKind {
 
 /// Key states, for slots of type `KEY`.
 pub(crate) const KEYS: [&str; 4] = ["off", "accessory", "run", "crank"];
+/// What an ohmmeter shows above its range, for slots of type `OL`.
+pub(crate) const OVER_RANGE: &str = "OL";
 /// Dangers, for slots of type `HAZARD`.
 pub(crate) const HAZARDS: [&str; 6] = ["airbag", "high-voltage", "fuel", "hot", "fan", "moving"];
 
@@ -100,6 +102,7 @@ impl SlotKind {
             "WORD" => Self::Word,
             "KEY" => Self::OneOf(KEYS.to_vec()),
             "HAZARD" => Self::OneOf(HAZARDS.to_vec()),
+            "OL" => Self::OneOf(vec![OVER_RANGE]),
             words if words.bytes().all(|byte| byte.is_ascii_lowercase() || b"-|".contains(&byte)) => {
                 Self::OneOf(words.split('|').collect())
             }
