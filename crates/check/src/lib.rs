@@ -14,6 +14,7 @@
 
 mod allow;
 mod doubt;
+pub mod expect;
 mod protect;
 mod reach;
 mod rule;
@@ -22,9 +23,10 @@ mod short;
 mod survey;
 mod wrong_pin;
 
-use halfsplit_base::{FileId, Files, Finding};
+use halfsplit_base::{FileId, Files, Finding, Severity};
 use halfsplit_model::Model;
 
+use expect::{Effort, Expectation};
 use survey::Survey;
 
 pub use rule::Rule;
@@ -37,21 +39,33 @@ pub struct Checked {
     pub model: Model,
     /// Findings in text order, without those that the author allows.
     pub findings: Vec<Finding>,
+    /// What came of the lines of its `expect` blocks, in text order.
+    pub expectations: Vec<Expectation>,
+}
+
+/// Checks the circuit of a root file as far as an editor can wait for it: expected plans are not drawn up.
+pub fn check(files: &Files, file: FileId) -> Checked {
+    check_with(files, file, Effort::Quick)
 }
 
 /// Checks the circuit of a root file, with the files that it uses as far as they are in `files`:
 /// [`halfsplit_model::library::load`] puts them there. A finding is in the file where the mistake is.
 ///
 /// A library, which serves other files and is no circuit, is held to the rules that look at what it says by itself.
-pub fn check(files: &Files, file: FileId) -> Checked {
+pub fn check_with(files: &Files, file: FileId, effort: Effort) -> Checked {
     let model = halfsplit_model::lower(files, file);
-    let mut findings = rule::syntax_findings(&model);
-    let survey = Survey::new(files, &model);
+    let mut found = rule::syntax_findings(&model);
+    let mut survey = Survey::new(files, &model);
     for rule in rules().iter().filter(|rule| !model.library || rule.holds_for_libraries()) {
-        findings.extend(rule.run(&survey));
+        found.extend(rule.run(&survey));
     }
-    let mut findings = allow::apply(&survey, findings);
-    drop(survey);
+    // In a circuit with errors nothing comes as expected: the errors say why, once.
+    let sound = !allow::apply(&survey, found.clone()).iter().any(|f| f.severity == Severity::Error);
+    let effort = if sound { effort } else { Effort::None };
+    survey.expectations = expect::run(files, file, &model, effort);
+    found.extend(expect::RULES.iter().flat_map(|rule| rule.run(&survey)));
+    let mut findings = allow::apply(&survey, found);
+    let expectations = survey.expectations;
     findings.sort_by(|a, b| (a.file, a.span, a.rule).cmp(&(b.file, b.span, b.rule)));
-    Checked { model, findings }
+    Checked { model, findings, expectations }
 }

@@ -11,6 +11,7 @@ use halfsplit_model::{Entity, Model, Place, Wire, WireEnd};
 
 use crate::{
     doubt::{self, Crowd, Lonely},
+    expect::Expectation,
     reach::Reach,
     short::{self, Short},
     wrong_pin::{self, WrongPin},
@@ -22,6 +23,8 @@ const LONGEST_LINE: usize = 500;
 /// A model and everything about it that more than one rule asks for.
 pub(crate) struct Survey<'m> {
     pub(crate) model: &'m Model,
+    /// What came of its `expect` blocks, once they are run.
+    pub(crate) expectations: Vec<Expectation>,
     files: &'m Files,
     wires_at: Vec<Vec<u32>>,
     branches_at: Vec<Vec<BranchId>>,
@@ -55,6 +58,7 @@ impl<'m> Survey<'m> {
         let points = circuit.points.len();
         let mut survey = Survey {
             model,
+            expectations: Vec::new(),
             files,
             wires_at: vec![Vec::new(); points],
             branches_at: vec![Vec::new(); points],

@@ -4,12 +4,13 @@ use std::{collections::HashSet, path::PathBuf, process::ExitCode};
 
 use clap::{Args, ValueEnum};
 use halfsplit_base::{Files, Finding, Severity};
+use halfsplit_check::expect::{Effort, Expectation};
 use halfsplit_render::{findings, json};
 
 use crate::{
     Failure,
     circuits::{circuits, read},
-    look,
+    expect, look,
 };
 
 /// What to check.
@@ -20,6 +21,9 @@ pub struct Arguments {
     /// How to print the findings.
     #[arg(long, value_enum, default_value = "human")]
     format: CheckFormat,
+    /// List what every `expect` block expected, met or not.
+    #[arg(long)]
+    expectations: bool,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -37,11 +41,12 @@ pub fn run(arguments: &Arguments, colour: bool) -> Result<ExitCode, Failure> {
     let mut found: Vec<Finding> = Vec::new();
     let mut unread = 0_usize;
     let mut unproven = 0_usize;
+    let mut expectations: Vec<Expectation> = Vec::new();
     let mut said = HashSet::new();
     for path in &paths {
         match read(&mut files, path) {
             Ok(file) => {
-                let checked = halfsplit_check::check(&files, file);
+                let checked = halfsplit_check::check_with(&files, file, Effort::Whole);
                 unproven += usize::from(!checked.model.proven() && !checked.model.library);
                 // What is wrong in a library file is said once, however many circuits use it.
                 found.extend(
@@ -49,6 +54,7 @@ pub fn run(arguments: &Arguments, colour: bool) -> Result<ExitCode, Failure> {
                         said.insert((f.file, f.span.start, f.span.end, f.rule, f.message.clone()))
                     }),
                 );
+                expectations.extend(checked.expectations);
                 if !checked.model.library {
                     files.slim(file);
                 }
@@ -67,11 +73,17 @@ pub fn run(arguments: &Arguments, colour: bool) -> Result<ExitCode, Failure> {
                 count => format!("; {count} not traced on a car"),
             };
             let drawn = findings::Look { colour };
-            look::print(
-                &(findings::text(&files, &found, drawn) + &findings::summary(paths.len(), &found) + &doubt),
-            )?;
+            if arguments.expectations {
+                look::print(&expect::list(&files, &expectations))?;
+            }
+            let summary = findings::summary(paths.len(), &found) + &expect::summary(&expectations) + &doubt;
+            look::print(&(findings::text(&files, &found, drawn) + &summary))?;
         }
-        CheckFormat::Json => look::print_json(&json::findings(&files, paths.len(), &found))?,
+        CheckFormat::Json => {
+            let mut answer = json::findings(&files, paths.len(), &found);
+            answer["expectations"] = expect::json(&files, &expectations);
+            look::print_json(&answer)?;
+        }
     }
     let errors = found.iter().any(|f| f.severity == Severity::Error);
     Ok(ExitCode::from(match (unread, errors) {

@@ -3,6 +3,7 @@
 mod check;
 mod circuit;
 mod circuits;
+mod expect;
 mod explain;
 mod fmt;
 mod look;

@@ -5,6 +5,7 @@
 //! that is the work of `circuit` and `check`.
 
 mod car;
+pub mod expect;
 pub mod facts;
 mod fault;
 pub mod library;

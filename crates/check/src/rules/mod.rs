@@ -106,6 +106,9 @@ registry! {
         equal_reach
         missing_view
         missing_caution
+
+        unmet_expectation
+        unreadable_expectation
     }
     allow {
         "unknown-rule" Error
@@ -144,6 +147,9 @@ registry! {
 }
 
 pub(crate) use load_without_feed::wire_side;
+
+/// The rules that speak of what came of `expect` blocks.
+pub(crate) const EXPECTATIONS: [Rule; 2] = [unmet_expectation::RULE, unreadable_expectation::RULE];
 
 /// Every rule, in the order of the registry.
 pub fn rules() -> &'static [Rule] {

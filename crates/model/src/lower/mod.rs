@@ -5,6 +5,7 @@ mod connect;
 mod connectors;
 mod declare;
 mod ends;
+mod expects;
 mod inside;
 mod together;
 mod uses;
@@ -24,6 +25,7 @@ use halfsplit_syntax::{Fact, SyntaxError};
 use crate::{
     Allow, Car, Condition, Entity, Facts, Mention, Model, PinRole, Place, Problem, ProblemKind, SupplyKind,
     Vehicle, Wire,
+    expect::Expect,
     names::{NameError, Names, look},
 };
 
@@ -132,6 +134,7 @@ struct Lowering {
     declared: HashMap<Start, PartId>,
     facts: Facts,
     conditions: Vec<Condition>,
+    expects: Vec<Expect>,
     /// Parts that the car lacks although its loom has their plugs.
     lacking: HashSet<Start>,
     /// Contact resistance where the file gives it: of a connector, and of single cavities.
@@ -169,6 +172,7 @@ impl Lowering {
             declared: HashMap::new(),
             facts: Facts::default(),
             conditions: Vec::new(),
+            expects: Vec::new(),
             lacking: HashSet::new(),
             contacts: HashMap::new(),
         }
@@ -206,6 +210,7 @@ impl Lowering {
             mentions: self.mentions,
             facts: self.facts,
             conditions: self.conditions,
+            expects: self.expects,
             overlay_syntax: Vec::new(),
             car: Car::default(),
             sources: Sources::default(),

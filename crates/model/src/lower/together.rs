@@ -17,6 +17,7 @@ impl Lowering {
             "bus" => self.bus(fact),
             "run" => self.run(fact),
             "zone" => self.zone(fact),
+            "expect" => self.expect(fact),
             "source" | "traced" => self.knowledge(fact, None),
             _ => {}
         }
@@ -174,7 +175,7 @@ impl Lowering {
         wires
     }
 
-    fn item(&mut self, written: &str, span: halfsplit_base::Span) -> Option<Entity> {
+    pub(super) fn item(&mut self, written: &str, span: halfsplit_base::Span) -> Option<Entity> {
         match self.names.find_any(written) {
             Some(entity) => {
                 self.mention(span, entity, false);
