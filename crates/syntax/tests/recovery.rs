@@ -60,8 +60,9 @@ fn slips_in_a_line() {
 
 #[test]
 fn other_ways_to_write_it() {
-    same(&REFERENCE.replace("mm2", "mm²").replace("ohm", "Ω"));
-    same(&REFERENCE.replace("ohm", "\u{2126}").replace("120 mA", "120000 µA"));
+    let ohm = |sign: &str| REFERENCE.replace("ohm", sign).replace(&format!("{sign}s "), "ohms ");
+    same(&ohm("Ω").replace("mm2", "mm²"));
+    same(&ohm("\u{2126}").replace("120 mA", "120000 µA"));
     same(&REFERENCE.replace(' ', "\u{a0}").replace("\u{a0}\u{a0}", " \u{a0}"));
     same(&REFERENCE.replace("  ", "\t"));
     same(&REFERENCE.replace('\n', "\r\n"));
