@@ -228,3 +228,21 @@ fn a_relay_with_an_unknown_coil_still_switches() {
         assert_eq!(!reading.unknowns.is_empty(), unknown, "{coil}");
     }
 }
+
+/// An option that is absent is no wire that is absent: what hangs free is on the net, and can touch what lies beside it.
+#[test]
+fn a_wire_with_a_free_end_is_on_the_net() {
+    let model = model(
+        "splice SP1\nfuse F1 10 A\nwire W1 G1:30 to F1:feed RD 4 mm2 1 m\nwire W2 F1:load to SP1 GY 1 mm2 1 m\n\
+         wire W3 SP1 to stub GY 1 mm2 1 m {\n stub because \"prepared for the tow bar\"\n}\n",
+    );
+    let net =
+        halfsplit_circuit::net::net(&model.circuit, &State::default(), model.names.point("SP1").unwrap());
+    let wires: Vec<&str> = net
+        .branches
+        .iter()
+        .map(|&id| model.circuit.part(model.circuit.branch(id).part).name.as_str())
+        .collect();
+    assert_eq!(wires, ["W2", "W3"]);
+    near(volts(&model, &State::default(), "SP1"), 12.0);
+}

@@ -42,6 +42,12 @@ impl Lowering {
                 }
                 Some(branch)
             }
+            // The free end is on the net as the wire is: it can touch what it lies beside.
+            [WireEnd::Point(a, _), WireEnd::Stub(_)] | [WireEnd::Stub(_), WireEnd::Point(a, _)] => {
+                let free = self.add_inside(format!("{} free end", self.circuit.part(part).name));
+
+                Some(self.add_branch(part, a, free, kind, fact.span))
+            }
             _ => None,
         };
         let stub = fact.first("stub").map(|inner| text(inner, "reason"));
