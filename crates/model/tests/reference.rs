@@ -73,7 +73,7 @@ fn a_name_under_the_cursor_leads_to_its_declaration() {
     let place = model.declaration(entity).unwrap();
     assert_eq!(&TEXT[place.span.range()], "2");
     assert!(TEXT[..place.span.range().start].contains("connector X34"));
-    assert_eq!(model.mentions(entity).count(), 2, "the wire's end and the sensor's draw");
+    assert_eq!(model.mentions(entity).count(), 5, "the wire's end, the sensor's draw and three proofs");
 }
 
 #[test]
