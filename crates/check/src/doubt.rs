@@ -71,6 +71,10 @@ pub(crate) fn reported(survey: &mut Survey) {
             | ProblemKind::UseCycle { .. }
             | ProblemKind::UseOfCircuit { .. }
             | ProblemKind::UnusedUse { .. }
+            | ProblemKind::WrongKind { .. }
+            | ProblemKind::UnknownParameter { .. }
+            | ProblemKind::WrongArgument { .. }
+            | ProblemKind::WithoutKind
             | ProblemKind::NoTitle => {}
         }
     }

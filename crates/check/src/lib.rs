@@ -23,8 +23,8 @@ mod short;
 mod survey;
 mod wrong_pin;
 
-use halfsplit_base::{FileId, Files, Finding, Severity};
-use halfsplit_model::Model;
+use halfsplit_base::{FileId, Files, Finding, Related, Severity};
+use halfsplit_model::{Model, Place};
 
 use expect::{Effort, Expectation};
 use survey::Survey;
@@ -66,6 +66,27 @@ pub fn check_with(files: &Files, file: FileId, effort: Effort) -> Checked {
     found.extend(expect::RULES.iter().flat_map(|rule| rule.run(&survey)));
     let mut findings = allow::apply(&survey, found);
     let expectations = survey.expectations;
+    findings.iter_mut().for_each(|finding| of_kinds(&model, finding));
     findings.sort_by(|a, b| (a.file, a.span, a.rule).cmp(&(b.file, b.span, b.rule)));
     Checked { model, findings, expectations }
+}
+
+/// Leads from where a part names its kind to the kind, which says what the finding is about. Nothing there
+/// can be mended by writing over the name.
+fn of_kinds(model: &Model, finding: &mut Finding) {
+    let edits = finding.fix.iter().flat_map(|fix| &fix.edits);
+    let mut places = edits.map(|edit| Place { file: edit.file, span: edit.span });
+    if places.any(|place| model.said_by_kind(place).is_some()) {
+        finding.fix = None;
+    }
+    let own = Place { file: finding.file, span: finding.span };
+    let others = finding.related.iter().map(|other| Place { file: other.file, span: other.span });
+    let Some(kind) = std::iter::once(own).chain(others).find_map(|place| model.said_by_kind(place)) else {
+        return;
+    };
+    let (file, span) = (kind.place.file, kind.place.span);
+    if !finding.related.iter().any(|other| (other.file, other.span) == (file, span)) {
+        let message = format!("kind `{}`, which says it, is declared here", kind.name);
+        finding.related.push(Related { file, span, message });
+    }
 }

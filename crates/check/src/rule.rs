@@ -6,7 +6,7 @@ use halfsplit_model::{Model, Place};
 use crate::survey::Survey;
 
 /// The rules that hold for a library.
-const LIBRARY: [&str; 12] = [
+const LIBRARY: [&str; 15] = [
     "unknown-name",
     "ambiguous-name",
     "duplicate-name",
@@ -19,6 +19,9 @@ const LIBRARY: [&str; 12] = [
     "use-cycle",
     "use-of-circuit",
     "unused-use",
+    "wrong-kind",
+    "unknown-parameter",
+    "wrong-argument",
 ];
 
 /// One rule.

@@ -149,3 +149,146 @@ fn what_a_library_says_of_itself_stays_with_it() {
     assert!(!checked.model.proven());
     assert!(checked.model.allows.is_empty());
 }
+
+const SENSORS: &str = "halfsplit 1
+kind PRESSURE sensor \"three-wire pressure sensor\" {
+  parameter  PLUG     X1
+  parameter  CURRENT  8 mA
+  connector  PLUG 3 cavities {
+    view  wire-side
+    reach 5 min
+    1     BK/GY
+    2     GY/RD
+    3     VT/WH
+  }
+  draws      CURRENT at 5 V  PLUG:2 -> PLUG:1
+  signal     PLUG:3
+  suspicion  1
+}
+";
+
+/// A supply beside it.
+const POWERED: &str = "supply G1 battery {\n  volts 12 V\n  terminals 30 31\n}\nground-point GP1 \"left wing\"\n\
+    wire W9 G1:31 to GP1 BK 10 mm2 0.4 m\n";
+
+/// A circuit with one such sensor, of which `block` says more.
+fn sensor(block: &str) -> String {
+    format!(
+        "halfsplit 1\ncircuit \"pressure\"\nuse \"sensors.circuit\"\nsensor B4 as PRESSURE \"A/C pressure\" {{\n{block}}}\n\
+         module A10 \"engine control\" {{\n  connector X2 3 cavities {{\n    view wire-side\n    reach 2 min\n  }}\n}}\n"
+    )
+}
+
+#[test]
+fn a_kind_gives_a_part_what_it_says_and_the_part_changes_single_facts() {
+    let text = sensor(
+        "  with PLUG X34 CURRENT 12 mA\n  suspicion 3\n  connector X34 3 cavities {\n    reach 9 min\n    2 RD\n  }\n",
+    );
+    let (_, checked) = checked(&[("a.circuit", &text), ("sensors.circuit", SENSORS)]);
+    let model = &checked.model;
+    let part = model.circuit.part(model.names.part("B4").unwrap());
+    assert_eq!((part.label.as_str(), part.suspicion), ("A/C pressure", Some(3.0)));
+    let connector = model.circuit.connector(model.names.connector("X34").unwrap());
+    assert_eq!(connector.reach, Some(9.0));
+    let colours: Vec<&str> = connector.cavities.iter().map(|cavity| cavity.colours[0].as_str()).collect();
+    assert_eq!(colours, ["BK/GY", "RD", "VT/WH"]);
+    let draws = model.circuit.branches.iter().find_map(|branch| match &branch.kind {
+        halfsplit_circuit::BranchKind::Load { ohms, .. } => *ohms,
+        _ => None,
+    });
+    assert!((draws.unwrap() - 5.0 / 0.012).abs() < 0.01, "{draws:?}");
+}
+
+#[test]
+fn a_part_that_says_nothing_is_what_its_kind_says() {
+    let (_, checked) = checked(&[("a.circuit", &sensor("")), ("sensors.circuit", SENSORS)]);
+    let model = &checked.model;
+    assert!(model.names.find_connector("B4.X1").is_some());
+    assert_eq!(model.circuit.part(model.names.part("B4").unwrap()).suspicion, Some(1.0));
+    let unlabelled = sensor("").replace(" \"A/C pressure\"", "");
+    let (_, checked) = self::checked(&[("a.circuit", &unlabelled), ("sensors.circuit", SENSORS)]);
+    let model = &checked.model;
+    assert_eq!(model.circuit.part(model.names.part("B4").unwrap()).label, "three-wire pressure sensor");
+}
+
+/// What is wrong in the circuit is said there, of the part, though the words stand in the library.
+#[test]
+fn a_pin_of_a_kind_that_nothing_reaches_is_the_circuits_mistake() {
+    let wire = "wire W1 X34:2 to A10.X2:1 GN 0.5 mm2 1 m\n";
+    let text = sensor("  with PLUG X34\n") + POWERED + wire;
+    let found = found(&[("a.circuit", &text), ("sensors.circuit", SENSORS)]);
+    let kind = "(sensors.circuit:2 kind `PRESSURE`, which says it, is declared here)";
+    assert_eq!(
+        found,
+        [
+            format!(
+                "a.circuit:4: load-without-return the current of B4 has no way back from X34:1: no wire ends at X34:1 {kind}"
+            ),
+            format!(
+                "a.circuit:19: colour-contradiction W1 is GN (green), but the line of X34:2 says GY/RD (grey with a red \
+                 tracer) (a.circuit:4 GY/RD here) {kind}"
+            ),
+        ]
+    );
+}
+
+#[test]
+fn what_does_not_fit_names_both_files() {
+    for (block, wanted) in [
+        (
+            "  with CURRENT 8 V\n",
+            "a.circuit:5: wrong-argument `CURRENT` does not fit kind `PRESSURE`: `8 V` is a voltage, but the current \
+             of `draws` is a current, written in A, mA, uA (sensors.circuit:2 `PRESSURE` is declared here)",
+        ),
+        (
+            "  with SOCKET X34\n",
+            "a.circuit:5: unknown-parameter kind `PRESSURE` has no parameter `SOCKET` (sensors.circuit:2 `PRESSURE` \
+             is declared here)",
+        ),
+    ] {
+        let found = found(&[("a.circuit", &sensor(block)), ("sensors.circuit", SENSORS)]);
+        let found: Vec<_> = found.iter().filter(|line| line.contains("(sensors.circuit")).collect();
+        assert_eq!(found, [wanted]);
+    }
+    let lamp = sensor("").replace("sensor B4", "lamp B4");
+    assert!(found(&[("a.circuit", &lamp), ("sensors.circuit", SENSORS)]).contains(
+        &"a.circuit:4: wrong-kind `PRESSURE` is a kind of sensor, and this is a lamp (sensors.circuit:2 `PRESSURE` \
+          is declared here)"
+            .to_owned()
+    ));
+}
+
+#[test]
+fn a_kinds_own_mistake_is_found_in_its_file_once() {
+    let wrong = SENSORS.replace("PLUG:3", "PLUG:4");
+    let place = "sensors.circuit:13: no-such-cavity";
+    let alone = found(&[("sensors.circuit", &wrong)]);
+    assert_eq!(alone.len(), 1, "{alone:#?}");
+    assert!(alone[0].starts_with(place), "{alone:#?}");
+    let two = sensor("  with PLUG X34\n") + "sensor B5 as PRESSURE {\n  with PLUG X35\n}\n";
+    let used = found(&[("a.circuit", &two), ("sensors.circuit", &wrong)]);
+    let cavities: Vec<_> = used.iter().filter(|line| line.contains("no-such-cavity")).collect();
+    assert_eq!(cavities.len(), 1, "{cavities:#?}");
+    assert!(cavities[0].starts_with(place), "{cavities:#?}");
+    assert_eq!(found(&[("sensors.circuit", SENSORS)]), [] as [String; 0]);
+}
+
+#[test]
+fn two_kinds_of_one_name_name_both_files() {
+    let again = sensor("") + "kind PRESSURE sensor {\n  note \"another\"\n}\n";
+    let found = found(&[("a.circuit", &again), ("sensors.circuit", SENSORS)]);
+    let wanted = "sensors.circuit:2: duplicate-name `PRESSURE` is declared a second time (a.circuit:12 `PRESSURE` is declared here)";
+    assert!(found.iter().any(|line| line == wanted), "{found:#?}");
+}
+
+/// No fix may write over a kind's name: what it says stands elsewhere.
+#[test]
+fn nothing_is_mended_where_a_part_names_its_kind() {
+    let text = sensor("  with PLUG X34\n") + "wire W1 X34:2 to A10.X2:3 GN 0.5 mm2 1 m\n";
+    let (files, checked) = checked(&[("a.circuit", &text), ("sensors.circuit", SENSORS)]);
+    for finding in &checked.findings {
+        for edit in finding.fix.iter().flat_map(|fix| &fix.edits) {
+            assert_ne!(&files.get(edit.file).text[edit.span.range()], "PRESSURE", "{finding:#?}");
+        }
+    }
+}

@@ -11,7 +11,7 @@ use crate::spelling::{canonical_unit, plain_text};
 const OPEN: [&str; 2] = ["draws", "halves"];
 
 /// Words that stay in the cell before them though they open an optional part.
-const STAY: [&str; 7] = ["at", "because", "by", "of", "on", "per", "type"];
+const STAY: [&str; 8] = ["as", "at", "because", "by", "of", "on", "per", "type"];
 
 /// How often a slot that comes again gets a column of its own.
 const MOST_TIMES: usize = 8;
@@ -227,7 +227,8 @@ impl Pattern {
                 opens.then_some(2)
             }
             (Element::Value(before, _), Element::Value(this, _)) => match (before.kind, this.kind) {
-                _ if before.name == this.name => None,
+                _ if before.name == this.name || before.name == "parameter" => None,
+                _ if this.name == "sort" => Some(1),
                 (SlotKind::Name, SlotKind::Name | SlotKind::Integer) => None,
                 (SlotKind::OneOf(_), SlotKind::Text) if before.needed => None,
                 (SlotKind::OneOf(_), SlotKind::Colour) => None,

@@ -8,6 +8,9 @@ use crate::Target;
 /// The declaration of the name at an offset: the name itself, where the text declares
 /// one, else the line that speaks of it.
 pub(crate) fn definition(model: &Model, file: FileId, offset: u32) -> Option<Target> {
+    if let Some((kind, _)) = model.kind_at(file, offset) {
+        return Some(Target { file: kind.place.file, span: kind.place.span });
+    }
     let (entity, _) = model.entity_at(file, offset)?;
     let place = declared_name(model, entity).or_else(|| model.declaration(entity))?;
     Some(Target { file: place.file, span: place.span })

@@ -8,7 +8,7 @@ use halfsplit_circuit::{
     BranchId, BranchKind, Caution, Cavity, Circuit, Connector, ConnectorId, Key, Part, PartId, PartKind,
     PointId, PointKind, State, healthy,
 };
-use halfsplit_model::{Entity, Model};
+use halfsplit_model::{Entity, Kind, Model};
 use halfsplit_render::{self as render, net::Sheet};
 
 use crate::Hover;
@@ -19,6 +19,11 @@ const MOST_PINS: usize = 24;
 
 /// What is known about the name at an offset.
 pub(crate) fn hover(model: &Model, file: FileId, offset: u32) -> Option<Hover> {
+    if let Some((kind, span)) = model.kind_at(file, offset) {
+        let mut card = Card { model, circuit: &model.circuit, text: String::new() };
+        card.kind(kind);
+        return Some(Hover { span, markdown: card.text.trim_end().to_owned() });
+    }
     let (entity, span) = model.entity_at(file, offset)?;
     let mut card = Card { model, circuit: &model.circuit, text: String::new() };
     match entity {
@@ -47,6 +52,23 @@ impl Card<'_> {
         if !words.is_empty() {
             let _ = writeln!(self.text, "{what}: {words}\n");
         }
+    }
+
+    fn kind(&mut self, kind: &Kind) {
+        let words = format!("kind of {}", kind.sort);
+        let words = [words.as_str(), kind.label.as_str()];
+        let words: Vec<&str> = words.into_iter().filter(|words| !words.is_empty()).collect();
+        self.title(&kind.name, &words.join(", "));
+        if kind.parameters.is_empty() {
+            return;
+        }
+        let _ = writeln!(self.text, "A part may set\n");
+        for parameter in &kind.parameters {
+            let dash = if parameter.about.is_empty() { "" } else { ", " };
+            let _ =
+                writeln!(self.text, "- {} ({}){dash}{}", parameter.name, parameter.default, parameter.about);
+        }
+        self.text.push('\n');
     }
 
     fn point(&mut self, point: PointId) {

@@ -10,14 +10,18 @@ pub(crate) fn symbols(tree: &Tree, facts: &[Fact]) -> Vec<Symbol> {
 }
 
 fn symbol(tree: &Tree, fact: &Fact) -> Option<Symbol> {
-    let kind = kind(fact.keyword())?;
+    let sort = fact.word("sort").map(|sort| sort.value);
+    let kind = kind(sort.unwrap_or(fact.keyword()))?;
     let named = ["name", "title", "cavities"].iter().find_map(|slot| fact.slot(slot))?;
     let name = tree.slice(named.span).trim_matches('"');
     let label = fact.text("label").map(|label| format!(" {}", label.value)).unwrap_or_default();
     Some(Symbol {
         // An outline does not show a name that is not there.
         name: if name.is_empty() { fact.keyword().to_owned() } else { name.to_owned() },
-        detail: format!("{}{label}", fact.keyword()),
+        detail: match sort {
+            Some(sort) => format!("{} of {sort}{label}", fact.keyword()),
+            None => format!("{}{label}", fact.keyword()),
+        },
         kind,
         span: fact.span,
         focus: named.span,
@@ -27,14 +31,14 @@ fn symbol(tree: &Tree, fact: &Fact) -> Option<Symbol> {
 
 fn kind(keyword: &str) -> Option<SymbolKind> {
     Some(match keyword {
-        "circuit" => SymbolKind::Circuit,
+        "circuit" | "library" => SymbolKind::Circuit,
         "vehicle" => SymbolKind::Vehicle,
         "supply" | "reference" => SymbolKind::Source,
         "fuse" | "link" | "relay" | "switch" | "driver" => SymbolKind::Switching,
         "module" | "sensor" | "lamp" | "motor" | "heater" | "load" => SymbolKind::Load,
         "connector" | "inline" => SymbolKind::Connector,
         "cavity" => SymbolKind::Pin,
-        "wire" | "splice" | "bar" | "ground-point" => SymbolKind::Copper,
+        "wire" | "splice" | "shield" | "bar" | "ground-point" => SymbolKind::Copper,
         "expect" => SymbolKind::Expectation,
         _ => return None,
     })

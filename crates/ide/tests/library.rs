@@ -89,3 +89,56 @@ fn a_file_that_comes_later_is_found() {
     disk.load(&mut host, file);
     assert!(!rules(&mut host, file).contains(&"use-not-found"));
 }
+
+const SENSORS: &str = "halfsplit 1
+kind PRESSURE sensor \"three-wire pressure sensor\" {
+  parameter  PLUG     X1  \"its plug\"
+  parameter  CURRENT  8 mA
+  connector PLUG 3 cavities {
+    1  BK/GY
+  }
+  draws      CURRENT at 5 V  PLUG:2 -> PLUG:1
+}
+";
+const PRESSURE: &str = "halfsplit 1\ncircuit \"pressure\"\nuse \"lib/sensors.circuit\"\n\
+    sensor B4 as PRESSURE \"A/C pressure\" {\n  with PLUG X34\n}\nsplice SP1\nwire W1 X34:2 to SP1 GN 1 mm2 1 m\n";
+
+#[test]
+fn a_kinds_name_leads_to_the_kind_and_tells_what_it_takes() {
+    let mut host = Host::default();
+    let disk = Disk::with(&[("/cars/lib/sensors.circuit", SENSORS)]);
+    let file = host.set("/cars/tern/a.circuit".into(), PRESSURE);
+    disk.load(&mut host, file);
+    let analysis = host.analysis();
+    let at = |before: &str| {
+        let offset = (PRESSURE.find(before).unwrap() + before.len()) as u32;
+        FilePosition { file, offset }
+    };
+    let target = analysis.definition(at("B4 as PRE")).unwrap();
+    assert_eq!(analysis.files().get(target.file).path, Path::new("/cars/lib/sensors.circuit"));
+    assert_eq!(&SENSORS[target.span.range()], "PRESSURE");
+    let hover = analysis.hover(at("B4 as PRE")).unwrap();
+    assert_eq!(&PRESSURE[hover.span.range()], "PRESSURE");
+    assert_eq!(
+        hover.markdown,
+        "**PRESSURE** · kind of sensor, three-wire pressure sensor\n\nA part may set\n\n\
+         - PLUG (X1), its plug\n- CURRENT (8 mA)"
+    );
+    // The plug is declared where the part names it, its pins where the part names its kind.
+    let target = analysis.definition(at("W1 X3")).unwrap();
+    assert_eq!((target.file, &PRESSURE[target.span.range()]), (file, "PRESSURE"));
+    let hover = analysis.hover(at("with PLUG X3")).unwrap();
+    assert!(hover.markdown.contains("**X34**"), "{}", hover.markdown);
+}
+
+#[test]
+fn a_library_has_an_outline_too() {
+    let mut host = Host::default();
+    let file = host.set("sensors.circuit".into(), SENSORS);
+    let symbols = host.analysis().symbols(file);
+    assert_eq!(
+        (symbols[0].name.as_str(), symbols[0].detail.as_str()),
+        ("PRESSURE", "kind of sensor three-wire pressure sensor")
+    );
+    assert_eq!(symbols[0].children[0].name, "PLUG");
+}

@@ -22,7 +22,10 @@ pub use car::{Car, Condition, Question, Term};
 pub use facts::Facts;
 pub use fault::FaultError;
 pub use lower::{lower, lower_for, lower_with_overlay};
-pub use model::{Allow, Entity, Mention, Model, PinRole, Place, Repair, SupplyKind, Vehicle, Wire, WireEnd};
+pub use model::{
+    Allow, Entity, Kind, KindUse, Mention, Model, Parameter, PinRole, Place, Repair, SupplyKind, Vehicle,
+    Wire, WireEnd,
+};
 pub use names::{NameError, Names};
 pub use problem::{Problem, ProblemKind};
 pub use quantity::quantity;

@@ -47,6 +47,10 @@ pub struct Model {
     pub car: Car,
     /// What the parser could not read in the overlays of this car and in the files that are used.
     pub overlay_syntax: Vec<(FileId, SyntaxError)>,
+    /// Every kind that is known here, in the order of the files.
+    pub kinds: Vec<Kind>,
+    /// Where parts say of which kind they are.
+    pub kind_uses: Vec<KindUse>,
     pub(crate) sources: Sources,
     pub(crate) said: HashMap<(Entity, &'static str), Place>,
     pub(crate) part_places: HashMap<PartId, Place>,
@@ -54,6 +58,41 @@ pub struct Model {
     pub(crate) point_places: HashMap<PointId, Place>,
     pub(crate) branch_places: HashMap<BranchId, Place>,
     pub(crate) mentions: Vec<Mention>,
+}
+
+/// What many parts have in common.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Kind {
+    /// Its name: `PRESSURE`.
+    pub name: String,
+    /// The statement that its parts are written with: `sensor`.
+    pub sort: String,
+    /// The author's words.
+    pub label: String,
+    /// What a part can set.
+    pub parameters: Vec<Parameter>,
+    /// Its name where it is declared.
+    pub place: Place,
+}
+
+/// What a part can set of its kind.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Parameter {
+    /// Its name: `PLUG`.
+    pub name: String,
+    /// What it stands for where a part says nothing, as written.
+    pub default: String,
+    /// The author's words.
+    pub about: String,
+}
+
+/// A place where a part says of which kind it is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct KindUse {
+    /// The kind's name there.
+    pub place: Place,
+    /// Its number in [`Model::kinds`].
+    pub kind: usize,
 }
 
 /// What sort of supply one is.
@@ -220,6 +259,22 @@ impl Model {
     /// The files that the circuit is made of: the root file first, then overlays, then what they use.
     pub fn files(&self) -> impl Iterator<Item = FileId> + '_ {
         self.sources.texts.iter().map(|(file, _)| *file)
+    }
+
+    /// The kind whose name is under an offset, where it is declared or where a part says it; and its stretch of text.
+    pub fn kind_at(&self, file: FileId, offset: u32) -> Option<(&Kind, Span)> {
+        let here = |place: &Place| place.file == file && place.span.touches(offset);
+        let used = self.kind_uses.iter().find(|used| here(&used.place));
+        let used = used.and_then(|used| Some((self.kinds.get(used.kind)?, used.place.span)));
+        used.or_else(|| {
+            let kind = self.kinds.iter().find(|kind| here(&kind.place))?;
+            Some((kind, kind.place.span))
+        })
+    }
+
+    /// The kind that is named at a place: what a part does not say itself is said there.
+    pub fn said_by_kind(&self, place: Place) -> Option<&Kind> {
+        self.kinds.get(self.kind_uses.iter().find(|used| used.place == place)?.kind)
     }
 
     /// Whether somebody traced the circuit on a car. What nobody traced is only as good as its

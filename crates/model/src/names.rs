@@ -152,15 +152,19 @@ impl Names {
         }
     }
 
-    fn unknown(&self, written: &str, wanted: impl Fn(&Entity) -> bool) -> NameError {
-        let near = self
-            .all()
-            .filter(|(_, entity)| wanted(entity))
-            .filter(|(name, _)| name.len().abs_diff(written.len()) <= slips(name))
-            .map(|(name, _)| (distance(written, name), name))
+    /// The name that is nearest to one that is not known, if one is near.
+    pub(crate) fn near<'n>(written: &str, names: impl Iterator<Item = &'n str>) -> Option<String> {
+        names
+            .filter(|name| name.len().abs_diff(written.len()) <= slips(name))
+            .map(|name| (distance(written, name), name))
             .filter(|&(d, name)| d <= slips(name))
             .min()
-            .map(|(_, name)| name.to_owned());
+            .map(|(_, name)| name.to_owned())
+    }
+
+    fn unknown(&self, written: &str, wanted: impl Fn(&Entity) -> bool) -> NameError {
+        let wanted = self.all().filter(|(_, entity)| wanted(entity)).map(|(name, _)| name);
+        let near = Names::near(written, wanted);
         NameError::Unknown { near }
     }
 }

@@ -138,6 +138,41 @@ pub enum ProblemKind {
         /// Its `circuit` line.
         title: Place,
     },
+    /// A part of a kind that is for parts of another sort.
+    WrongKind {
+        /// The kind.
+        name: String,
+        /// What it is for: `sensor`.
+        sort: String,
+        /// What the part is: `lamp`.
+        part: &'static str,
+        /// Where the kind is declared.
+        declared: Place,
+    },
+    /// A part that sets what its kind has no parameter for.
+    UnknownParameter {
+        /// As written.
+        name: String,
+        /// The kind.
+        kind: String,
+        /// The parameters that it has.
+        known: Vec<String>,
+        /// Where the kind is declared.
+        declared: Place,
+    },
+    /// A parameter that is set to what does not fit where it stands in the kind.
+    WrongArgument {
+        /// The parameter; empty where it cannot be told which one.
+        name: String,
+        /// The kind.
+        kind: String,
+        /// What the parser says.
+        message: String,
+        /// Where the kind is declared.
+        declared: Place,
+    },
+    /// Parameters set by a part that is of no kind.
+    WithoutKind,
     /// A used file of which nothing is used.
     UnusedUse {
         /// As written.

@@ -37,6 +37,7 @@ pub use self::{
     error::{MOST_ERRORS, Related, SyntaxError, TextEdit},
     fact::{Fact, Quantity, Range, Section, Slot, Value},
     lexer::{Kind, Tokens},
+    matching::Argument,
     span::{Span, Spanned},
     tree::{Block, Statement, StatementId, Tree},
     written::Written,
@@ -51,6 +52,26 @@ pub struct Parse {
     pub facts: Vec<Fact>,
     /// What is wrong with the text, by place.
     pub errors: Vec<SyntaxError>,
+}
+
+/// The block of a kind with the values of one part in the place of its parameters.
+#[derive(Clone, Debug)]
+pub struct Instance {
+    /// The facts of the block, without its parameters.
+    pub facts: Vec<Fact>,
+    /// What does not fit.
+    pub errors: Vec<SyntaxError>,
+    /// A place from here on lies in the part's own text, so many bytes earlier; a place before it lies in the kind's.
+    pub beyond: u32,
+}
+
+impl Parse {
+    /// The block of a kind of this text once more, with a part's values in the place of its parameters.
+    pub fn instance(&self, kind: &Fact, arguments: &[Argument]) -> Instance {
+        let mut errors = error::Errors::default();
+        let (facts, beyond) = matching::instance(&self.tree, kind, arguments, &mut errors);
+        Instance { facts, errors: errors.finish(), beyond }
+    }
 }
 
 /// Reads a text. Never fails and never panics; takes time in proportion to the text.

@@ -3,15 +3,17 @@
 //! The matcher walks a pattern and a line together. Where they part it decides which of the two to
 //! move on, reports that once, and keeps every value it could read.
 
+mod given;
 mod leftover;
 mod quantities;
 mod read;
 mod statements;
 mod words;
 
-pub(crate) use self::statements::facts;
+pub use self::given::Argument;
+pub(crate) use self::statements::{facts, instance};
 
-use self::read::Read;
+use self::{given::Givens, read::Read};
 use crate::{
     error::{Errors, SyntaxError},
     fact::{Slot, Value},
@@ -21,11 +23,15 @@ use crate::{
     tree::Tree,
 };
 
+/// What a kind says for the parts that are of it: these values and words may be left out behind `as`.
+const SAID_BY_KIND: [&str; 7] = ["rating", "count", "cavities", "halves", "first", "second", "kind"];
+
 /// A line being laid beside a pattern.
 pub(crate) struct Matcher<'t> {
     tree: &'t Tree,
-    /// Tokens of the line that say something.
+    /// Tokens of the line that say something; what is given for a parameter is numbered behind them.
     items: &'t [u32],
+    givens: &'t Givens,
     /// The item to read next.
     at: usize,
     shape: &'static Shape,
@@ -45,6 +51,7 @@ impl<'t> Matcher<'t> {
     fn new(
         tree: &'t Tree,
         items: &'t [u32],
+        givens: &'t Givens,
         shape: &'static Shape,
         slots: &'t mut Vec<Slot>,
         errors: &'t mut Errors,
@@ -52,6 +59,7 @@ impl<'t> Matcher<'t> {
         Self {
             tree,
             items,
+            givens,
             at: 0,
             shape,
             slots,
@@ -145,7 +153,20 @@ impl<'t> Matcher<'t> {
             self.confused = false;
             return true;
         }
+        if self.said_by_kind(piece) {
+            return true;
+        }
         self.mismatch(piece, rest)
+    }
+
+    /// Whether a piece may be left out because the part is of a kind that says it.
+    fn said_by_kind(&mut self, piece: &Piece) -> bool {
+        let said = match &piece.part {
+            Part::Slot { name, .. } => SAID_BY_KIND.contains(&name.as_str()),
+            Part::Word(word) => SAID_BY_KIND.contains(word),
+            Part::Arrow | Part::Group(_) => false,
+        };
+        said && self.has_slot("as")
     }
 
     fn literal(&mut self, part: &Part) -> bool {
@@ -210,7 +231,7 @@ impl<'t> Matcher<'t> {
         };
         self.at = next;
         if let Some(value) = value {
-            let span = self.span_of(first, next);
+            let span = self.place_of(first, next);
             self.slots.push(Slot { name, value, span });
         }
     }
@@ -235,14 +256,33 @@ impl<'t> Matcher<'t> {
     }
 
     fn kind_at(&self, at: usize) -> Option<Kind> {
-        self.items.get(at).map(|token| self.tree.tokens().kind(*token))
+        self.items.get(at).map(|token| match self.givens.get(*token) {
+            Some(given) => given.kind,
+            None => self.tree.tokens().kind(*token),
+        })
     }
 
     fn span_at(&self, at: usize) -> Span {
         match self.items.get(at) {
-            Some(token) => self.tree.tokens().span(*token),
+            Some(token) => match self.givens.get(*token) {
+                Some(given) => given.span,
+                None => self.tree.tokens().span(*token),
+            },
             None => Span::empty(self.line_end()),
         }
+    }
+
+    /// As [`Matcher::span_of`], but where a parameter was written and not what is given for it.
+    fn place_of(&self, first: usize, next: usize) -> Span {
+        let place = |at: usize| match self.items.get(at).and_then(|token| self.givens.get(*token)) {
+            Some(given) => given.place,
+            None => self.span_at(at),
+        };
+        if next <= first { place(first) } else { place(first).to(place(next - 1)) }
+    }
+
+    fn slice(&self, span: Span) -> &'t str {
+        self.givens.slice(span).unwrap_or_else(|| self.tree.slice(span))
     }
 
     /// From one item up to, without, another.
@@ -252,7 +292,10 @@ impl<'t> Matcher<'t> {
     }
 
     fn text_at(&self, at: usize) -> &'t str {
-        self.items.get(at).map_or("", |token| self.tree.token_text(*token))
+        self.items.get(at).map_or("", |token| match self.givens.get(*token) {
+            Some(given) => &given.text,
+            None => self.tree.token_text(*token),
+        })
     }
 
     /// Whether an item is written against the one before it.
@@ -262,7 +305,10 @@ impl<'t> Matcher<'t> {
 
     /// The end of the line's last item.
     fn line_end(&self) -> u32 {
-        self.items.last().map_or(0, |token| self.tree.tokens().span(*token).end)
+        self.items.last().map_or(0, |token| match self.givens.get(*token) {
+            Some(given) => given.place.end,
+            None => self.tree.tokens().span(*token).end,
+        })
     }
 
     /// Whether a slot has been read. Looks at each slot once, however often it is asked: a line may repeat without end.

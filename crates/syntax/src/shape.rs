@@ -31,12 +31,19 @@ const CONDITION_SLOTS: &[(&str, &str)] = &[
     ("built", "Only on vehicles with a build serial in this range."),
 ];
 
+/// What a part's `as` means.
+const AS_ABOUT: &str =
+    "The kind that it is of. What its kind says need not be said again, and is replaced by what is.";
+
 /// Statements about files, options, knowledge and proof, which hold for every vehicle.
 const UNCONDITIONAL: &[&str] = &[
     "halfsplit",
     "circuit",
     "library",
     "use",
+    "kind",
+    "parameter",
+    "with",
     "vehicle",
     "system",
     "years",
@@ -126,7 +133,8 @@ impl Shape {
     pub fn slot_about(&self, slot: &str) -> Option<&'static str> {
         let own = self.entry.slots.iter().find(|(name, _)| *name == slot);
         let condition = || CONDITION_SLOTS.iter().find(|(name, _)| *name == slot);
-        own.or_else(condition).map(|(_, about)| *about)
+        let kind = || (slot == "as").then_some(AS_ABOUT);
+        own.or_else(condition).map(|(_, about)| *about).or_else(kind)
     }
 }
 
@@ -149,6 +157,14 @@ pub fn top() -> Inside {
 /// The statements that may stand in the block of a keyword.
 pub fn inside(keyword: &str) -> Inside {
     Inside(table().numbers.get(keyword).copied())
+}
+
+/// The statement that declares a part or a connector, by its word.
+pub fn part(keyword: &str) -> Option<&'static Shape> {
+    all().iter().find(|shape| {
+        shape.keyword == keyword
+            && (shape.allowed_in(TOP) || shapes::PARTS.iter().any(|part| shape.allowed_in(part)))
+    })
 }
 
 /// All statements that a word opens, wherever they may stand.

@@ -9,6 +9,7 @@ mod file;
 mod loads;
 mod modules;
 mod power;
+mod reuse;
 mod where_;
 
 use crate::shape::Entry;
@@ -16,6 +17,7 @@ use crate::shape::Entry;
 /// Every entry, in the order of the guide.
 pub(crate) const ALL: &[&[Entry]] = &[
     file::ENTRIES,
+    reuse::ENTRIES,
     power::ENTRIES,
     copper::ENTRIES,
     connectors::ENTRIES,

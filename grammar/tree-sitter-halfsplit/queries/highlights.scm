@@ -57,6 +57,7 @@
   "input"
   "joint"
   "key"
+  "kind"
   "lamp"
   "library"
   "limit"
@@ -73,6 +74,7 @@
   "option"
   "out"
   "over"
+  "parameter"
   "parting"
   "path"
   "place"
@@ -123,6 +125,7 @@
   "wakes"
   "wire"
   "wires"
+  "with"
   "years"
   "zone"
 ] @keyword
@@ -130,6 +133,7 @@
 [
   ">="
   "and"
+  "as"
   "at"
   "because"
   "between"
@@ -143,7 +147,6 @@
   "to"
   "type"
   "when"
-  "with"
 ] @keyword.operator
 
 [

@@ -52,6 +52,9 @@ registry! {
         use_cycle
         use_of_circuit
         unused_use
+        wrong_kind
+        unknown_parameter
+        wrong_argument
         no_such_cavity
         too_many_cavities
         cavity_twice

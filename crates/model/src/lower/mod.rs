@@ -7,6 +7,7 @@ mod declare;
 mod ends;
 mod expects;
 mod inside;
+mod kinds;
 mod together;
 mod uses;
 mod wires;
@@ -23,8 +24,8 @@ use halfsplit_circuit::{
 use halfsplit_syntax::{Fact, SyntaxError};
 
 use crate::{
-    Allow, Car, Condition, Entity, Facts, Mention, Model, PinRole, Place, Problem, ProblemKind, SupplyKind,
-    Vehicle, Wire,
+    Allow, Car, Condition, Entity, Facts, Kind, KindUse, Mention, Model, PinRole, Place, Problem,
+    ProblemKind, SupplyKind, Vehicle, Wire,
     expect::Expect,
     names::{NameError, Names, look},
 };
@@ -68,7 +69,11 @@ pub(crate) fn lower_sources(sources: Sources, car: &Car) -> Model {
         parsed.push((*file, facts));
     }
     lowering.library = parsed.first().is_some_and(|(_, facts)| is_library(facts));
-    lowering.unused(&sources, &parsed);
+    let mut known = lowering.kinds(&sources);
+    lowering.in_each(&mut parsed, |lowering, facts| lowering.expand(&mut known, facts));
+    lowering.try_kinds(&mut known);
+    let useful = known.useful().collect();
+    lowering.unused(&sources, &parsed, useful);
     lowering.in_each(&mut parsed, |lowering, facts| lowering.options(facts));
     lowering.in_each(&mut parsed, |lowering, facts| lowering.applicable(facts, car));
     lowering.in_each(&mut parsed, |lowering, facts| lowering.declare_all(facts));
@@ -139,6 +144,11 @@ struct Lowering {
     lacking: HashSet<Start>,
     /// Contact resistance where the file gives it: of a connector, and of single cavities.
     contacts: HashMap<(ConnectorId, Option<String>), f64>,
+    kinds: Vec<Kind>,
+    kind_uses: Vec<KindUse>,
+    kind_places: HashSet<Place>,
+    /// Those of a kind that has a mistake of its own.
+    faulty_uses: HashSet<Place>,
 }
 
 /// Where a statement begins.
@@ -175,6 +185,10 @@ impl Lowering {
             expects: Vec::new(),
             lacking: HashSet::new(),
             contacts: HashMap::new(),
+            kinds: Vec::new(),
+            kind_uses: Vec::new(),
+            kind_places: HashSet::new(),
+            faulty_uses: HashSet::new(),
         }
     }
 
@@ -186,6 +200,18 @@ impl Lowering {
             let place = self.place(Span::new(0, 0));
             self.problem(place, ProblemKind::NoTitle);
         }
+        // What is wrong with a kind is said where it is declared, not again of every part.
+        let faulty = &self.faulty_uses;
+        self.problems.retain(|problem| {
+            let of_the_kind = matches!(
+                problem.kind,
+                ProblemKind::NoSuchCavity { .. }
+                    | ProblemKind::CavityTwice { .. }
+                    | ProblemKind::TooManyCavities { .. }
+                    | ProblemKind::UnknownName { wanted: "pin", .. }
+            );
+            !(of_the_kind && faulty.contains(&problem.place))
+        });
         self.mentions.sort_by_key(|m| (m.place.file, m.place.span.start));
         self.problems.sort_by_key(|p| p.place);
         Model {
@@ -213,6 +239,8 @@ impl Lowering {
             expects: self.expects,
             overlay_syntax: Vec::new(),
             car: Car::default(),
+            kinds: self.kinds,
+            kind_uses: self.kind_uses,
             sources: Sources::default(),
         }
     }
@@ -241,6 +269,10 @@ impl Lowering {
 
     fn mention(&mut self, span: Span, entity: Entity, declares: bool) {
         let place = self.place(span);
+        // The kind's name in a part is the kind's, not that of all its pins.
+        if !declares && self.kind_places.contains(&place) {
+            return;
+        }
         self.mentions.push(Mention { place, entity, declares });
     }
 

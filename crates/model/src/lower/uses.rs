@@ -43,9 +43,13 @@ impl Sources {
 impl Lowering {
     /// Notes the root file's `use` lines of which nothing is used. What only declares kinds serves where one
     /// of them is named; parts are always there.
-    pub(super) fn unused(&mut self, sources: &Sources, parsed: &[(FileId, Vec<Fact>)]) {
-        let mut useful: BTreeSet<FileId> =
-            parsed.iter().filter(|(_, facts)| facts.iter().any(joins)).map(|(file, _)| *file).collect();
+    pub(super) fn unused(
+        &mut self,
+        sources: &Sources,
+        parsed: &[(FileId, Vec<Fact>)],
+        mut useful: BTreeSet<FileId>,
+    ) {
+        useful.extend(parsed.iter().filter(|(_, facts)| facts.iter().any(joins)).map(|(file, _)| *file));
         // A file that uses a useful one is so itself.
         loop {
             let before = useful.len();

@@ -108,8 +108,10 @@ impl Matcher<'_> {
 
     /// Whether a character that means nothing stands right before the next item.
     fn stands_behind_unknown(&self) -> bool {
-        let Some(token) = self.items.get(self.at) else { return false };
         let tokens = self.tree.tokens();
+        let Some(token) = self.items.get(self.at).filter(|token| (**token as usize) < tokens.len()) else {
+            return false;
+        };
         let before = (0..*token).rev().map(|token| tokens.kind(token)).find(|kind| *kind != Kind::Space);
         before == Some(Kind::Unknown)
     }
@@ -194,7 +196,7 @@ impl Matcher<'_> {
         SyntaxError::new(
             "unexpected-text",
             span,
-            format!("`{}` means nothing in {}", self.tree.slice(span), self.subject()),
+            format!("`{}` means nothing in {}", self.slice(span), self.subject()),
         )
         .help(format!("written like this: `{}`; remarks go behind `#` or into `note`", self.example()))
     }
@@ -304,7 +306,7 @@ impl Matcher<'_> {
         SyntaxError::new(
             "wrong-order",
             span,
-            format!("`{}`: its {name} comes earlier in the line", self.tree.slice(span)),
+            format!("`{}`: its {name} comes earlier in the line", self.slice(span)),
         )
         .help(format!("written like this: `{}`", self.example()))
     }
@@ -368,6 +370,7 @@ fn describe_slot(name: &str, kind: &SlotKind) -> String {
         SlotKind::Range => "a number or a range like `15..19`".to_owned(),
         SlotKind::Quantity(dimension) => quantity(*dimension),
         SlotKind::Word => format!("its {name}, a word"),
+        SlotKind::Value => format!("its {name}, a value such as `X34` or `8 mA`"),
         SlotKind::OneOf(words) => super::words::list(words),
     }
 }

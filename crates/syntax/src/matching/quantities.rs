@@ -28,7 +28,7 @@ impl Matcher<'_> {
             });
         };
         let span = self.span_at(at);
-        let written = self.tree.slice(span);
+        let written = self.slice(span);
         let usual = self.likely_unit(dimension);
         let assumed = measured(number, unit(usual).unwrap_or(Unit::Plain(dimension, 1.0)));
         let behind = self.text_at(at + 1);
@@ -90,13 +90,10 @@ impl Matcher<'_> {
         let number = self.number_at(at + 1)?;
         let span = self.span_of(at, at + 2);
         let mended = format!("{} {written}", self.text_at(at + 1));
-        let error = SyntaxError::new(
-            "wrong-order",
-            span,
-            format!("`{}` has its unit in front", self.tree.slice(span)),
-        )
-        .help(format!("the unit follows the number: `{mended}`"))
-        .fix(span, mended.clone(), format!("write {mended}"));
+        let error =
+            SyntaxError::new("wrong-order", span, format!("`{}` has its unit in front", self.slice(span)))
+                .help(format!("the unit follows the number: `{mended}`"))
+                .fix(span, mended.clone(), format!("write {mended}"));
         Some(Read::slip(Some(measured(number, unit)), at + 2, error))
     }
 
@@ -136,7 +133,7 @@ impl Matcher<'_> {
 
     pub(super) fn wrong_unit(&self, wanted: Dimension, found: Unit, at: usize, next: usize) -> SyntaxError {
         let span = self.span_of(at, next);
-        let written = self.tree.slice(span);
+        let written = self.slice(span);
         SyntaxError::new(
             "wrong-unit",
             span,
@@ -160,7 +157,7 @@ impl Matcher<'_> {
             format!(
                 "`{}` takes a number without a unit, and this one has `{}`",
                 self.shape.keyword,
-                self.tree.slice(span)
+                self.slice(span)
             ),
         )
         .fix(self.span_at(at).end_point().to(span), "", "leave the unit out");

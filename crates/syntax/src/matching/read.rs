@@ -43,6 +43,7 @@ impl Matcher<'_> {
             SlotKind::Number => self.read_number(at, found, required),
             SlotKind::Integer => self.read_integer(at, found, required),
             SlotKind::Range => self.read_range(at, found, required),
+            SlotKind::Value => self.read_value(at, found),
         }
     }
 
@@ -83,11 +84,27 @@ impl Matcher<'_> {
             // `87a` and `2X` come as a number with a word against it.
             Kind::Number if self.kind_at(at + 1) == Some(Kind::Word) && self.touches(at + 1) => {
                 let whole = self.span_of(at, at + 2);
-                Read::Yes(Value::Word(self.tree.slice(whole).into()), at + 2)
+                Read::Yes(Value::Word(self.slice(whole).into()), at + 2)
             }
             Kind::Number if numbers => self.number_as_name(at),
             _ => Read::No,
         }
+    }
+
+    /// A value of whatever type; what it is worth shows where it is put.
+    fn read_value(&self, at: usize, found: Kind) -> Read {
+        let touching_word = self.kind_at(at + 1) == Some(Kind::Word) && self.touches(at + 1);
+        let next = match found {
+            Kind::Text => return self.read_text(at, found, true),
+            Kind::Word if self.is_literal(self.text_at(at)) => return Read::No,
+            Kind::Word => at + 1,
+            Kind::Number if self.kind_at(at + 1) == Some(Kind::Range) => at + 3,
+            Kind::Number if touching_word || self.unit_behind(at).is_some() => at + 2,
+            Kind::Number => at + 1,
+            _ => return Read::No,
+        };
+        let next = next.min(self.items.len());
+        Read::Yes(Value::Word(self.slice(self.span_of(at, next)).into()), next)
     }
 
     fn read_one_of(&self, words: &[&'static str], at: usize, found: Kind, required: bool) -> Read {

@@ -1,9 +1,13 @@
 //! Walks the tree, finds each statement's shape, and gathers the facts.
 
-use super::{Matcher, words::list};
+use super::{
+    Matcher,
+    given::{Argument, Givens},
+    words::list,
+};
 use crate::{
     error::{Errors, SyntaxError},
-    fact::{Fact, Slot},
+    fact::{Fact, Slot, Value},
     lexer::Kind,
     nearest::nearest,
     shape::{self, Inside, Part, Shape},
@@ -16,7 +20,7 @@ const VERSION: u64 = 1;
 
 /// All facts of a file.
 pub(crate) fn facts(tree: &Tree, errors: &mut Errors) -> Vec<Fact> {
-    let mut walk = Walk { tree, errors, lifted: Vec::new(), items: Vec::new(), slots: Vec::new() };
+    let mut walk = Walk::new(tree, errors);
     let mut facts = Vec::new();
     for id in tree.top() {
         if let Some(fact) = walk.statement(id, shape::top(), shape::TOP) {
@@ -28,6 +32,37 @@ pub(crate) fn facts(tree: &Tree, errors: &mut Errors) -> Vec<Fact> {
     facts
 }
 
+/// The block of a kind once more, with what a part gives for its parameters: its facts, without the
+/// parameters themselves, and the span from which on places are in the part's own text.
+pub(crate) fn instance(
+    tree: &Tree,
+    kind: &Fact,
+    arguments: &[Argument],
+    errors: &mut Errors,
+) -> (Vec<Fact>, u32) {
+    let mut walk = Walk::new(tree, errors);
+    let parameters: Vec<Fact> = kind.all("parameter").cloned().collect();
+    let Some((sort, inside)) = sort(&kind.slots) else { return (Vec::new(), u32::MAX) };
+    walk.givens = Givens::of(tree, &spans(&parameters), arguments);
+    let children = tree.children(kind.statement).filter(|child| tree.keyword(*child) != "parameter");
+    let facts = children.filter_map(|child| walk.statement(child, inside, sort)).collect();
+    (facts, walk.givens.beyond())
+}
+
+/// The statement that parts of a kind are written with, and what may stand in its block.
+fn sort(slots: &[Slot]) -> Option<(&'static str, Inside)> {
+    let sort = slots.iter().find(|slot| slot.name == "sort").map(|slot| &slot.value);
+    let Some(Value::Word(sort)) = sort else { return None };
+    let shape = shape::part(sort.as_str())?;
+    Some((shape.keyword, shape.inside()))
+}
+
+/// The names of parameters and where their defaults stand.
+fn spans(parameters: &[Fact]) -> Vec<(&str, Span)> {
+    let span = |fact: &Fact| fact.slot("default").map_or(Span::default(), |slot| slot.span);
+    parameters.iter().filter_map(|fact| Some((fact.name("name")?.value, span(fact)))).collect()
+}
+
 struct Walk<'t> {
     tree: &'t Tree,
     errors: &'t mut Errors,
@@ -37,9 +72,16 @@ struct Walk<'t> {
     items: Vec<u32>,
     /// And its values.
     slots: Vec<Slot>,
+    /// The parameters of the kind whose block this is.
+    givens: Givens,
 }
 
-impl Walk<'_> {
+impl<'t> Walk<'t> {
+    fn new(tree: &'t Tree, errors: &'t mut Errors) -> Self {
+        let (lifted, items, slots) = (Vec::new(), Vec::new(), Vec::new());
+        Walk { tree, errors, lifted, items, slots, givens: Givens::default() }
+    }
+
     fn statement(&mut self, id: StatementId, inside: Inside, place: &str) -> Option<Fact> {
         let tree = self.tree;
         let statement = tree.statement(id)?;
@@ -47,9 +89,10 @@ impl Walk<'_> {
         items.clear();
         items.extend(tree.items(id).filter(|token| tree.tokens().kind(*token) != Kind::Unknown));
         let found = self.shape_of(&items, inside, place);
+        self.givens.put(tree, &mut items);
         let fact = found.map(|(shape, at_home)| {
             let keyword_span = items.first().map_or(statement.span, |first| tree.tokens().span(*first));
-            let whole = Matcher::new(tree, &items, shape, &mut self.slots, self.errors).run();
+            let whole = Matcher::new(tree, &items, &self.givens, shape, &mut self.slots, self.errors).run();
             let slots = self.slots.drain(..).collect();
             let (span, facts) = (statement.span, Vec::new());
             (Fact { shape, statement: id, span, keyword_span, slots, facts, whole }, at_home)
@@ -63,6 +106,8 @@ impl Walk<'_> {
         if let Some(block) = statement.block.filter(|_| shape.inside().is_empty()) {
             let brace = block.open.map_or(fact.keyword_span, |token| tree.tokens().span(token));
             self.errors.push_with(|| no_block(shape, brace));
+        } else if shape.keyword == "kind" && statement.block.is_some() {
+            self.kind(id, &mut fact);
         } else if statement.block.is_some() {
             fact.facts.reserve_exact(tree.children(id).count());
             for child in tree.children(id) {
@@ -78,6 +123,22 @@ impl Walk<'_> {
             self.lifted.push(fact);
         }
         None
+    }
+
+    /// The block of a kind: its parameters, and what may stand in the block of its sort of part.
+    fn kind(&mut self, id: StatementId, fact: &mut Fact) {
+        let tree = self.tree;
+        let (parameters, others): (Vec<_>, Vec<_>) =
+            tree.children(id).partition(|child| tree.keyword(*child) == "parameter");
+        let own = fact.shape.inside();
+        let read = |walk: &mut Self, child, inside, place| walk.statement(child, inside, place);
+        fact.facts.extend(parameters.into_iter().filter_map(|child| read(self, child, own, "kind")));
+        // A sort that is not understood has been reported; its block cannot be.
+        let Some((sort, inside)) = sort(&fact.slots) else { return };
+        let outer = std::mem::replace(&mut self.givens, Givens::of(tree, &spans(&fact.facts), &[]));
+        fact.facts.extend(others.into_iter().filter_map(|child| read(self, child, inside, sort)));
+        self.givens = outer;
+        fact.facts.sort_by_key(|fact| fact.statement);
     }
 
     /// In the block of something unknown, keeps what belongs outside all blocks and cannot have been meant to stand there.

@@ -24,7 +24,7 @@ impl Matcher<'_> {
             next += 1;
         }
         let span = self.span_of(at, next);
-        let written = self.tree.slice(span);
+        let written = self.slice(span);
         if written.len() > 24 || !written.contains(['O', 'o', 'l', 'I']) {
             return Read::No;
         }
@@ -181,7 +181,7 @@ impl Matcher<'_> {
         let error = SyntaxError::new(
             "range-spelling",
             span,
-            format!("`{}` is not how a range is written", self.tree.slice(span)),
+            format!("`{}` is not how a range is written", self.slice(span)),
         )
         .help(format!("from and to are joined by two dots: `{mended}`"))
         .fix(span, mended.clone(), format!("write {mended}"));
@@ -218,7 +218,7 @@ impl Matcher<'_> {
     /// Text without quotation marks, up to the line's end.
     pub(super) fn unquoted(&self, at: usize) -> Read {
         let span = self.span_of(at, self.items.len());
-        let written = self.tree.slice(span);
+        let written = self.slice(span);
         let plain = written.replace('"', "");
         let error =
             SyntaxError::new("unquoted-text", span, format!("`{written}` stands without quotation marks"))
@@ -248,7 +248,7 @@ impl Matcher<'_> {
     pub(super) fn parted_colour(&self, base: &str, at: usize) -> Read {
         let tracer = self.text_at(at + 1);
         let whole = self.span_of(at, at + 2);
-        let written = self.tree.slice(whole);
+        let written = self.slice(whole);
         let mended = format!("{base}/{tracer}");
         if !crate::colour::is_colour(&mended) {
             return Read::Yes(Value::Colour(base.into()), at + 1);

@@ -32,7 +32,14 @@ pub fn ebnf() -> String {
                     + &fact(shape)
                     + " ], \"}\""],
             );
-            out += &rule(&fact(shape), &choices(inside));
+            let mut facts = choices(inside);
+            // In the block of a kind stands what may stand in the block of its sort of part, with parameters for values.
+            facts.extend(
+                sorts(shape)
+                    .filter(|sort| !super::inside(sort).is_empty())
+                    .map(|sort| format!("{sort}-fact")),
+            );
+            out += &rule(&fact(shape), &facts);
             written.push(block);
         }
         out.push('\n');
@@ -71,6 +78,16 @@ fn rule_name(shape: &Shape) -> String {
         return format!("{}-of-{place}", shape.keyword);
     }
     shape.keyword.to_owned()
+}
+
+/// The sorts of part that a statement can describe: those of `kind`.
+fn sorts(shape: &Shape) -> impl Iterator<Item = &'static str> {
+    let mut sorts = Vec::new();
+    super::walk(&shape.pieces, &mut |piece| match &piece.part {
+        Part::Slot { name, kind: SlotKind::OneOf(words) } if name == "sort" => sorts.extend(words.clone()),
+        _ => {}
+    });
+    sorts.into_iter()
 }
 
 fn fact(shape: &Shape) -> String {
@@ -127,6 +144,7 @@ fn symbol(kind: &SlotKind, enclosed: bool) -> String {
         SlotKind::Integer => "INTEGER".to_owned(),
         SlotKind::Range => "RANGE".to_owned(),
         SlotKind::Word => "WORD".to_owned(),
+        SlotKind::Value => "VALUE".to_owned(),
         SlotKind::Quantity(dimension) => format!("{dimension:?}").to_uppercase(),
         SlotKind::OneOf(words) => {
             let words: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
@@ -173,6 +191,7 @@ TEXT = '\"', { ? any character but a quotation mark and a line end ? }, '\"' ;
 NAME = word | digits, word ;
 ITEM = word ;
 WORD = word ;
+VALUE = word | number, [ word ] | digits, word | RANGE | COLOUR | TEXT ;
 TERMINAL = word | number | digits, word ;
 PIN = word | number | digits, word ;
 word = letter, { letter | digit }, { ( \".\" | \":\" | \"/\" | \"-\" ), ( letter | digit ), { letter | digit } } ;

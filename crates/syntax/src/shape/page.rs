@@ -111,6 +111,7 @@ const KINDS: &[SlotKind] = &[
     SlotKind::Number,
     SlotKind::Integer,
     SlotKind::Range,
+    SlotKind::Value,
 ];
 
 const DIMENSIONS: &[Dimension] = &[
@@ -269,6 +270,7 @@ fn noun(kind: &SlotKind) -> &'static str {
         SlotKind::Integer => "a whole number",
         SlotKind::Range => "a number or range",
         SlotKind::Word => "a word",
+        SlotKind::Value => "any value",
         SlotKind::OneOf(_) => "one of some words",
         SlotKind::Quantity(dimension) => dimension.noun(),
     }
@@ -287,6 +289,7 @@ fn written(kind: &SlotKind) -> String {
         SlotKind::Integer => "a number without unit: `3`".into(),
         SlotKind::Range => "one number, or first and last with two dots: `5`, `15..19`".into(),
         SlotKind::Word => "a word".into(),
+        SlotKind::Value => "as where it stands: `X34`, `8 mA`, `GY/RD`, `\"left wing\"`".into(),
         SlotKind::OneOf(words) if words.len() == 1 => "this word".into(),
         SlotKind::OneOf(_) => "one of these words".into(),
         SlotKind::Quantity(Dimension::Section) => {
@@ -306,8 +309,8 @@ mod tests {
     #[test]
     fn lines_as_people_read_them() {
         let of = |keyword: &str| line(all().iter().find(|shape| shape.keyword == keyword).unwrap());
-        assert_eq!(of("wire"), "wire NAME FROM to TO [ COLOUR ] [ SECTION ] [ LENGTH ] [ LABEL ]");
-        assert_eq!(of("link"), "link NAME RATING [ LABEL ] { PIN on BAR }");
+        assert_eq!(of("wire"), "wire NAME [ as AS ] FROM to TO [ COLOUR ] [ SECTION ] [ LENGTH ] [ LABEL ]");
+        assert_eq!(of("link"), "link NAME [ as AS ] RATING [ LABEL ] { PIN on BAR }");
         assert_eq!(of("view"), "view ( wire-side | mating-face )");
         assert_eq!(of("return"), "return PINS …");
         assert_eq!(

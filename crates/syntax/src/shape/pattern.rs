@@ -67,6 +67,8 @@ pub enum SlotKind {
     Quantity(Dimension),
     /// Any one word.
     Word,
+    /// Any value: a name, a pin, a number with or without its unit, a range, a colour, text.
+    Value,
     /// One of these words.
     OneOf(Vec<&'static str>),
 }
@@ -100,6 +102,7 @@ impl SlotKind {
             "CELSIUS" => Self::Quantity(Dimension::Celsius),
             "BITRATE" => Self::Quantity(Dimension::BitRate),
             "WORD" => Self::Word,
+            "VALUE" => Self::Value,
             "KEY" => Self::OneOf(KEYS.to_vec()),
             "HAZARD" => Self::OneOf(HAZARDS.to_vec()),
             "OL" => Self::OneOf(vec![OVER_RANGE]),

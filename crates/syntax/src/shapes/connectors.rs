@@ -7,7 +7,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "connector",
         within: &[PLUGGED],
-        pattern: "connector NAME COUNT:INTEGER cavities LABEL:TEXT?",
+        pattern: "connector NAME ( as AS:NAME )? COUNT:INTEGER cavities LABEL:TEXT?",
         about: "A plug on a part.",
         slots: &[
             ("name", "Its name: `X34`. With its owner it is `B4.X34`, a cavity of it `X34:2`."),
@@ -19,7 +19,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "inline",
         within: &[&[TOP]],
-        pattern: "inline NAME COUNT:INTEGER cavities halves FIRST:NAME SECOND:NAME LABEL:TEXT?",
+        pattern: "inline NAME ( as AS:NAME )? COUNT:INTEGER cavities halves FIRST:NAME SECOND:NAME LABEL:TEXT?",
         about: "A connector between two looms.",
         slots: &[
             ("name", "Its name: `X21`. A cavity of a half is `X21.body:6`."),

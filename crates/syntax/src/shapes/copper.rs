@@ -6,7 +6,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "wire",
         within: &[&[TOP]],
-        pattern: "wire NAME FROM:PIN to TO:PIN COLOUR? SECTION? LENGTH:METRES? LABEL:TEXT?",
+        pattern: "wire NAME ( as AS:NAME )? FROM:PIN to TO:PIN COLOUR? SECTION? LENGTH:METRES? LABEL:TEXT?",
         about: "One wire between two ends.",
         slots: &[
             ("name", "Its name: `W7`."),
@@ -25,7 +25,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "splice",
         within: &[&[TOP]],
-        pattern: "splice NAME LABEL:TEXT?",
+        pattern: "splice NAME ( as AS:NAME )? LABEL:TEXT?",
         about: "A place in the loom where wires are joined for good.",
         slots: &[("name", "Its name: `SP10`."), ("label", "Where it is.")],
         example: "splice SP10 \"20 cm from A10.X2\"",
@@ -98,7 +98,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "shield",
         within: &[&[TOP]],
-        pattern: "shield NAME LABEL:TEXT?",
+        pattern: "shield NAME ( as AS:NAME )? LABEL:TEXT?",
         about: "The braid or foil around wires. Wires may end on it as on a splice.",
         slots: &[("name", "Its name: `SH1`."), ("label", "Where it begins and ends.")],
         example: "shield SH1 \"from A10.X2 to the sensor\"",
@@ -126,7 +126,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "spiral-contact",
         within: &[&[TOP]],
-        pattern: "spiral-contact NAME LABEL:TEXT?",
+        pattern: "spiral-contact NAME ( as AS:NAME )? LABEL:TEXT?",
         about: "The coiled ribbon between steering column and wheel.",
         slots: &[("name", "Its name: `X9`."), ("label", "Where it is.")],
         example: "spiral-contact X9 \"behind the wheel\"",

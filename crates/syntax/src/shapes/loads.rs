@@ -7,7 +7,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "sensor",
         within: &[&[TOP]],
-        pattern: "sensor NAME LABEL:TEXT?",
+        pattern: "sensor NAME ( as AS:NAME )? LABEL:TEXT?",
         about: "A sensor: it measures something and tells a module.",
         slots: &[("name", "Its name: `B4`."), ("label", "What it measures.")],
         example: "sensor B4 \"A/C pressure\"",
@@ -36,7 +36,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "lamp",
         within: &[&[TOP]],
-        pattern: "lamp NAME LABEL:TEXT?",
+        pattern: "lamp NAME ( as AS:NAME )? LABEL:TEXT?",
         about: "A lamp, with one filament or several.",
         slots: &[("name", "Its name: `E1`."), ("label", "What it lights.")],
         example: "lamp E1 \"left low beam\"",
@@ -57,7 +57,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "motor",
         within: &[&[TOP]],
-        pattern: "motor NAME LABEL:TEXT?",
+        pattern: "motor NAME ( as AS:NAME )? LABEL:TEXT?",
         about: "A motor or pump.",
         slots: &[("name", "Its name: `M1`."), ("label", "What it moves.")],
         example: "motor M1 \"fuel pump\"",
@@ -65,7 +65,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "heater",
         within: &[&[TOP]],
-        pattern: "heater NAME LABEL:TEXT?",
+        pattern: "heater NAME ( as AS:NAME )? LABEL:TEXT?",
         about: "A heating element.",
         slots: &[("name", "Its name: `R5`."), ("label", "What it heats.")],
         example: "heater R5 \"rear window\"",
@@ -73,7 +73,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "load",
         within: &[&[TOP]],
-        pattern: "load NAME LABEL:TEXT?",
+        pattern: "load NAME ( as AS:NAME )? LABEL:TEXT?",
         about: "Anything else that draws current.",
         slots: &[("name", "Its name: `Y2`."), ("label", "What it does.")],
         example: "load Y2 \"purge valve\"",

@@ -6,7 +6,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "module",
         within: &[&[TOP]],
-        pattern: "module NAME LABEL:TEXT?",
+        pattern: "module NAME ( as AS:NAME )? LABEL:TEXT?",
         about: "An electronic module: a part with feeds, grounds, inputs and outputs.",
         slots: &[("name", "Its name: `A10`."), ("label", "What it does.")],
         example: "module A10 \"engine control\"",

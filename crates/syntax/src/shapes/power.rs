@@ -6,7 +6,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "supply",
         within: &[&[TOP]],
-        pattern: "supply NAME KIND:battery|generator|bench LABEL:TEXT?",
+        pattern: "supply NAME ( as AS:NAME )? KIND:battery|generator|bench LABEL:TEXT?",
         about: "A source of current.",
         slots: &[
             ("name", "Its name: `G1`."),
@@ -78,7 +78,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "ground-point",
         within: &[&[TOP]],
-        pattern: "ground-point NAME LABEL:TEXT?",
+        pattern: "ground-point NAME ( as AS:NAME )? LABEL:TEXT?",
         about: "A place where wires are bolted to the body.",
         slots: &[("name", "Its name: `GP102`."), ("label", "Where it is.")],
         example: "ground-point GP102 \"left strut tower\"",
@@ -94,7 +94,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "bar",
         within: &[&[TOP]],
-        pattern: "bar NAME LABEL:TEXT?",
+        pattern: "bar NAME ( as AS:NAME )? LABEL:TEXT?",
         about: "A bus bar: one piece of copper that several things sit on.",
         slots: &[("name", "Its name: `BUS1`."), ("label", "Where it is.")],
         example: "bar BUS1 \"fuse box, battery side\"",
@@ -102,7 +102,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "link",
         within: &[&[TOP]],
-        pattern: "link NAME RATING:AMPS LABEL:TEXT? ( PIN on BAR:PIN )*",
+        pattern: "link NAME ( as AS:NAME )? RATING:AMPS LABEL:TEXT? ( PIN on BAR:PIN )*",
         about: "A fusible link or strip fuse, mostly near the battery.",
         slots: &[
             ("name", "Its name: `FL1`. Its sides are `FL1:feed` and `FL1:load`."),
@@ -116,7 +116,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "fuse",
         within: &[&[TOP]],
-        pattern: "fuse NAME RATING:AMPS ( type BODY:WORD )? LABEL:TEXT? ( PIN on BAR:PIN )*",
+        pattern: "fuse NAME ( as AS:NAME )? RATING:AMPS ( type BODY:WORD )? LABEL:TEXT? ( PIN on BAR:PIN )*",
         about: "A fuse, with a side that is fed and a side that goes to the load.",
         slots: &[
             ("name", "Its name: `F12`. Its sides are `F12:feed` and `F12:load`."),
@@ -139,7 +139,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "switch",
         within: &[&[TOP]],
-        pattern: "switch NAME LABEL:TEXT?",
+        pattern: "switch NAME ( as AS:NAME )? LABEL:TEXT?",
         about: "A switch moved by hand, key or pedal.",
         slots: &[("name", "Its name: `S1`."), ("label", "What it is.")],
         example: "switch S1 \"ignition switch\"",
@@ -147,7 +147,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "relay",
         within: &[&[TOP]],
-        pattern: "relay NAME LABEL:TEXT?",
+        pattern: "relay NAME ( as AS:NAME )? LABEL:TEXT?",
         about: "A relay. Its terminals carry the numbers of DIN 72552.",
         slots: &[("name", "Its name: `K3`."), ("label", "What it feeds.")],
         example: "relay K3 \"main relay\"",
