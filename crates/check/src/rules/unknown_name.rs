@@ -2,9 +2,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use halfsplit_circuit::{ConnectorId, PointKind};
 use halfsplit_model::{Problem, ProblemKind};
 
-use crate::{Rule, rule::Found, survey::Survey};
+use crate::{
+    Rule,
+    rule::Found,
+    survey::{Survey, list},
+};
 
 pub(super) const RULE: Rule = rule!("unknown-name", Error, check);
 
@@ -33,6 +38,10 @@ fn check(survey: &Survey, found: &mut Found) {
         for other in others.iter().take(5) {
             detail = detail.with(other.place, "named here as well");
         }
+        if let Some((what, pins)) = whole(survey, written).filter(|_| wanted == "pin") {
+            detail.help(format!("`{written}` is {what}: a wire ends at one of its pins, such as {}", list(&pins)));
+            continue;
+        }
         match near {
             Some(near) => {
                 let places = problems.iter().map(|problem| problem.place);
@@ -43,6 +52,33 @@ fn check(survey: &Survey, found: &mut Found) {
             }
         }
     }
+}
+
+/// What a name is that stands for a thing with pins where one of the pins belongs, and the first of them.
+fn whole(survey: &Survey, written: &str) -> Option<(&'static str, Vec<String>)> {
+    let (model, circuit) = (survey.model, survey.circuit());
+    let of_connector = |id: ConnectorId| {
+        let connector = circuit.connector(id);
+        let halves: Vec<String> = match connector.owner {
+            Some(_) => vec![written.to_owned()],
+            None => connector.halves.iter().map(|half| format!("{written}.{half}")).collect(),
+        };
+        let cavity = connector.cavities.first().map_or("1", |cavity| cavity.name.as_str());
+        halves.into_iter().map(|half| format!("`{half}:{cavity}`")).collect::<Vec<_>>()
+    };
+    if let [connector] = model.names.connectors_called(written) {
+        return Some(("a connector", of_connector(*connector)));
+    }
+    let part = model.names.part(written).ok()?;
+    let own = format!("{written}:");
+    let pins = circuit.points.iter().filter(|point| point.kind == PointKind::Terminal && point.name.starts_with(&own));
+    let mut pins: Vec<String> = pins.map(|point| format!("`{}`", point.name)).collect();
+    for connector in circuit.connectors.iter().filter(|connector| connector.owner == Some(part)) {
+        let cavity = connector.cavities.first().map_or("1", |cavity| cavity.name.as_str());
+        pins.push(format!("`{}:{cavity}`", connector.name));
+    }
+    pins.truncate(4);
+    (!pins.is_empty()).then_some(("a part", pins))
 }
 
 /// Whether the names of a used file are not known here.

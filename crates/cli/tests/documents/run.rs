@@ -338,7 +338,7 @@ fn edited(how: &str, text: &str, lines: &str) -> Result<String, String> {
         }
         _ => {
             for line in lines.lines().filter(|line| !line.trim().is_empty()) {
-                let place = [2, 1].into_iter().find_map(|count| alike(&all, line, count));
+                let place = alike(&all, line);
                 let place = place
                     .ok_or_else(|| format!("no line of the file, or several, open like `{}`", line.trim()))?;
                 all[place] = line;
@@ -348,13 +348,17 @@ fn edited(how: &str, text: &str, lines: &str) -> Result<String, String> {
     Ok(all.into_iter().map(|line| format!("{line}\n")).collect())
 }
 
-/// The one line that opens with the same words.
-fn alike(all: &[&str], line: &str, count: usize) -> Option<usize> {
-    let open =
-        |line: &str| -> Vec<String> { line.split_whitespace().take(count).map(str::to_owned).collect() };
-    let wanted = open(line);
-    let mut places =
-        all.iter().enumerate().filter(|(_, other)| open(other) == wanted).map(|(place, _)| place);
+/// The one line that opens with most of the same words; of several, the one with as many words.
+fn alike(all: &[&str], line: &str) -> Option<usize> {
+    let words = |line: &str| -> Vec<String> { line.split_whitespace().map(str::to_owned).collect() };
+    let wanted = words(line);
+    let score = |other: &str| {
+        let other = words(other);
+        let same = other.iter().zip(&wanted).take_while(|(one, two)| one == two).count();
+        (same, same > 0 && other.len() == wanted.len())
+    };
+    let best = all.iter().map(|other| score(other)).max().filter(|(same, _)| *same > 0)?;
+    let mut places = all.iter().enumerate().filter(|(_, other)| score(other) == best).map(|(place, _)| place);
     let place = places.next()?;
     places.next().is_none().then_some(place)
 }

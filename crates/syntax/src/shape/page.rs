@@ -158,7 +158,11 @@ fn section(shape: &Shape, lay_out: &dyn Fn(&str) -> String) -> String {
         super::walk(&shape.pieces, &mut |piece| {
             let Part::Slot { name, kind } = &piece.part else { return };
             let Some((_, about)) = shape.entry.slots.iter().find(|(slot, _)| slot == name) else { return };
-            out += &row_of(&[&value(name, kind), about, &written(kind)]);
+            let row = row_of(&[&value(name, kind), about, &written(kind)]);
+            // The same value may stand in several ways of writing the line.
+            if !out.contains(&row) {
+                out += &row;
+            }
         });
     }
     let inside: Vec<&Shape> = shape.inside().shapes().collect();
