@@ -21,6 +21,8 @@ pub struct Use {
     pub written: String,
     /// The words that name the file.
     pub span: Span,
+    /// Whether a case names it, as its circuit or as what was added to its car.
+    pub by_case: bool,
 }
 
 /// What is under no library root, whatever the disk holds.
@@ -77,30 +79,40 @@ pub fn path(root: &Path, written: &str) -> Result<PathBuf, Outside> {
 }
 
 impl File {
-    /// The files that the text uses, in the order of its lines.
+    /// The files that the text uses, in the order of its lines; of a case also its circuit and what was
+    /// added to its car.
     pub fn uses(&self) -> Vec<Use> {
         // Most texts use nothing, and need not be read through to know it.
-        if !says_use(&self.text) {
+        if !says(&self.text, "use") && !says(&self.text, "case") {
             return Vec::new();
         }
-        self.parse().facts.iter().filter(|fact| fact.keyword() == "use").filter_map(use_of).collect()
+        let mut uses = Vec::new();
+        for fact in &self.parse().facts {
+            match fact.keyword() {
+                "use" => uses.extend(use_of(fact)),
+                "case" => uses.extend(std::iter::once(fact).chain(fact.all("added")).filter_map(use_of)),
+                _ => {}
+            }
+        }
+        uses
     }
 }
 
-/// What a `use` line names; `None` where that could not be read.
+/// What a line names; `None` where that could not be read.
 fn use_of(fact: &Fact) -> Option<Use> {
     let file = fact.slot("file")?;
     let Value::Text(written) = &file.value else { return None };
-    Some(Use { std: fact.has("from"), written: written.as_str().to_owned(), span: file.span })
+    let by_case = fact.keyword() != "use";
+    Some(Use { std: fact.has("from"), written: written.as_str().to_owned(), span: file.span, by_case })
 }
 
-/// Whether a text has the word `use` anywhere.
-fn says_use(text: &str) -> bool {
+/// Whether a text has a word anywhere.
+fn says(text: &str, word: &str) -> bool {
     let bytes = text.as_bytes();
     let in_word = |at: Option<usize>| {
         at.and_then(|at| bytes.get(at)).is_some_and(|b| b.is_ascii_alphanumeric() || b"_-".contains(b))
     };
-    text.match_indices("use").any(|(at, _)| !in_word(at.checked_sub(1)) && !in_word(Some(at + 3)))
+    text.match_indices(word).any(|(at, _)| !in_word(at.checked_sub(1)) && !in_word(Some(at + word.len())))
 }
 
 #[cfg(test)]
@@ -129,6 +141,6 @@ mod tests {
         let said: Vec<_> = uses.iter().map(|u| (u.std, u.written.as_str())).collect();
         assert_eq!(said, [(false, "lib/a.circuit"), (true, "relays")]);
         assert_eq!(&text[uses[0].span.range()], "\"lib/a.circuit\"");
-        assert!(!says_use("fuse F1 10 A type C use-less"));
+        assert!(!says("fuse F1 10 A type C use-less", "use"));
     }
 }

@@ -75,6 +75,7 @@ pub(crate) fn reported(survey: &mut Survey) {
             | ProblemKind::UnknownParameter { .. }
             | ProblemKind::WrongArgument { .. }
             | ProblemKind::WithoutKind
+            | ProblemKind::Unclear { .. }
             | ProblemKind::NoTitle => {}
         }
     }

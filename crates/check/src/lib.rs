@@ -56,7 +56,12 @@ pub fn check_with(files: &Files, file: FileId, effort: Effort) -> Checked {
     let model = halfsplit_model::lower(files, file);
     let mut found = rule::syntax_findings(&model);
     let mut survey = Survey::new(files, &model);
-    for rule in rules().iter().filter(|rule| !model.library || rule.holds_for_libraries()) {
+    let holds = |rule: &&Rule| match (model.library, &model.case) {
+        (true, _) => rule.holds_for_libraries(),
+        (_, Some(_)) => rule.holds_for_cases(),
+        (false, None) => true,
+    };
+    for rule in rules().iter().filter(holds) {
         found.extend(rule.run(&survey));
     }
     // In a circuit with errors nothing comes as expected: the errors say why, once.

@@ -60,6 +60,11 @@ impl Rule {
         LIBRARY.contains(&self.id)
     }
 
+    /// Whether it judges what a case says.
+    pub(crate) fn holds_for_cases(&self) -> bool {
+        self.holds_for_libraries() || CASE.contains(&self.id)
+    }
+
     pub(crate) fn run(&self, survey: &Survey) -> Vec<Finding> {
         let mut found = Found { rule: self.id, severity: self.severity, findings: Vec::new() };
         if let Some(check) = self.check {
@@ -68,6 +73,9 @@ impl Rule {
         found.findings
     }
 }
+
+/// Rules that hold for a case, besides those of [`LIBRARY`]: its circuit is checked by itself.
+const CASE: [&str; 4] = ["unclear-case", "lamp-on-reference", "ohms-on-live-circuit", "battery-first"];
 
 /// Collects the findings of one rule.
 #[derive(Debug)]

@@ -14,7 +14,7 @@ fn circuits(folder: &Path) -> Vec<PathBuf> {
             let path = entry.unwrap().path();
             if path.is_dir() {
                 folders.push(path);
-            } else if path.extension().is_some_and(|e| e == "circuit") {
+            } else if path.extension().is_some_and(|e| e == "circuit" || e == "case") {
                 found.push(path);
             }
         }

@@ -8,10 +8,15 @@ use halfsplit_check::{Rule, check, rules};
 /// Rules whose bad example would be too long for a page, or takes two files; each has a test of its own.
 const TOO_LONG: [&str; 4] = ["too-deep", "too-many-errors", "too-large", "use-of-circuit"];
 
+/// The circuit that the examples of cases are about.
+const LAMP: &str = include_str!("fixtures/lamp.circuit");
+
 fn findings(text: &str) -> Vec<String> {
     let mut files = Files::default();
     let file = files.set("page.circuit".into(), text);
-    halfsplit_model::library::load(&mut files, file, &mut |_, _| Err(Refused::Missing));
+    halfsplit_model::library::load(&mut files, file, &mut |_, path| {
+        if path.ends_with("lamp.circuit") { Ok(LAMP.to_owned()) } else { Err(Refused::Missing) }
+    });
     let said = |f: &halfsplit_base::Finding| {
         format!(
             "{}: {} {} {}",
@@ -27,7 +32,8 @@ fn findings(text: &str) -> Vec<String> {
 /// The examples of a page: under `Bad:` and under `Good:`.
 fn examples(rule: &Rule) -> Option<(&str, &str)> {
     let block = |title: &str| {
-        let (_, rest) = rule.page.split_once(&format!("\n{title}:\n\n```halfsplit\n"))?;
+        let (_, rest) = rule.page.split_once(&format!("\n{title}:\n\n```halfsplit"))?;
+        let rest = rest.strip_prefix("-case").unwrap_or(rest).strip_prefix('\n')?;
         rest.split_once("\n```").map(|(text, _)| text)
     };
     Some((block("Bad")?, block("Good")?))
@@ -52,6 +58,11 @@ fn the_bad_example_gives_the_rule_and_the_good_one_nothing() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn the_circuit_of_the_cases_is_clean() {
+    assert_eq!(findings(LAMP), Vec::<String>::new());
 }
 
 #[test]

@@ -21,7 +21,7 @@ pub fn read(files: &mut Files, path: &Path) -> Result<FileId, disk::ReadError> {
     Ok(file)
 }
 
-/// Every circuit file under the paths, sorted; hidden and ignored files left out. A file that is named counts
+/// Every circuit and case file under the paths, sorted; hidden and ignored files left out. A file that is named counts
 /// whatever its name. Without a path it is the current folder.
 pub fn circuits(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
     let here = [PathBuf::from(".")];
@@ -47,5 +47,5 @@ pub fn circuits(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
 }
 
 fn is_circuit(path: &Path) -> bool {
-    path.extension().is_some_and(|e| e == "circuit")
+    path.extension().is_some_and(|e| e == "circuit" || e == "case")
 }

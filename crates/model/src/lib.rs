@@ -5,6 +5,7 @@
 //! that is the work of `circuit` and `check`.
 
 mod car;
+pub mod case;
 pub mod expect;
 pub mod facts;
 mod fault;

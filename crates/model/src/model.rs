@@ -6,7 +6,9 @@ use halfsplit_base::{FileId, Span};
 use halfsplit_circuit::{BranchId, Circuit, ConnectorId, PartId, PointId};
 use halfsplit_syntax::SyntaxError;
 
-use crate::{Car, Condition, Facts, expect::Expect, lower::Sources, names::Names, problem::Problem};
+use crate::{
+    Car, Condition, Facts, case::Case, expect::Expect, lower::Sources, names::Names, problem::Problem,
+};
 
 /// The circuit that a file describes, and the way back from every id to the text.
 #[derive(Clone, Debug)]
@@ -43,6 +45,8 @@ pub struct Model {
     pub conditions: Vec<Condition>,
     /// What its author expects to come out.
     pub expects: Vec<Expect>,
+    /// The job, where the file is a case.
+    pub case: Option<Box<Case>>,
     /// The car it was lowered for.
     pub car: Car,
     /// What the parser could not read in the overlays of this car and in the files that are used.

@@ -101,6 +101,11 @@ pub enum ProblemKind {
         /// Last serial that is left out.
         to: u64,
     },
+    /// A line of a case whose words do not fit the circuit.
+    Unclear {
+        /// What is wrong, and what can be written.
+        words: String,
+    },
     /// A file that is not a circuit's root.
     NoTitle,
     /// A used file that could not be had.

@@ -52,10 +52,11 @@ const UNCONDITIONAL: &[&str] = &[
     "source",
     "traced",
     "expect",
+    "case",
 ];
 
 /// Blocks that speak of one vehicle in one state, so that no line in them holds for some vehicles only.
-const SETTLED: &[&str] = &["expect", "plan"];
+const SETTLED: &[&str] = &["expect", "plan", "case"];
 
 /// One statement of the language, as the table writes it down.
 ///

@@ -1,6 +1,7 @@
 //! The entries of the table, by subject. The place to add a statement.
 
 mod bus;
+mod case;
 mod common;
 mod connectors;
 mod copper;
@@ -26,6 +27,7 @@ pub(crate) const ALL: &[&[Entry]] = &[
     bus::ENTRIES,
     where_::ENTRIES,
     expect::ENTRIES,
+    case::ENTRIES,
     common::ENTRIES,
 ];
 

@@ -112,6 +112,11 @@ registry! {
 
         unmet_expectation
         unreadable_expectation
+
+        unclear_case
+        lamp_on_reference
+        ohms_on_live_circuit
+        battery_first
     }
     allow {
         "unknown-rule" Error

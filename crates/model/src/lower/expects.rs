@@ -27,7 +27,7 @@ impl Lowering {
             match inner.keyword() {
                 "key" => expect.key = self.said(inner, "state").pop(),
                 "supply" => expect.supply = inner.quantity("volts").and_then(|q| q.value.value),
-                "battery" => expect.battery_off = true,
+                "battery" => expect.battery_off = inner.word("state").is_some_and(|word| word.value == "off"),
                 "set" => expect.settings.extend(self.setting(inner)),
                 "out" => expect.out.extend(self.items(inner, "items")),
                 "fault" => expect.faults.extend(self.said(inner, "words")),

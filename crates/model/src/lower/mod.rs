@@ -1,6 +1,7 @@
 //! From facts to a circuit: first everything that has a name, then everything that joins.
 
 mod applicable;
+mod cases;
 mod connect;
 mod connectors;
 mod declare;
@@ -34,8 +35,9 @@ use crate::{
 /// add up is listed in [`Model::problems`], and the rest is lowered all the same.
 ///
 /// Every option is taken to be there and the build serial to be unknown, as [`Car::default`] has it.
+/// A case file gives the circuit of its own car, with the [`Case`](crate::case::Case).
 pub fn lower(files: &Files, file: FileId) -> Model {
-    lower_for(files, file, &Car::default())
+    cases::lower_case(files, file).unwrap_or_else(|| lower_for(files, file, &Car::default()))
 }
 
 /// As [`lower`], for a car of which options and build serial are known: lines that do not hold for
@@ -238,6 +240,7 @@ impl Lowering {
             conditions: self.conditions,
             expects: self.expects,
             overlay_syntax: Vec::new(),
+            case: None,
             car: Car::default(),
             kinds: self.kinds,
             kind_uses: self.kind_uses,

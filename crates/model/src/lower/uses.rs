@@ -84,7 +84,7 @@ struct Walk<'f> {
 
 impl Walk<'_> {
     fn file(&mut self, file: FileId) {
-        for used in self.files.get(file).uses() {
+        for used in self.files.get(file).uses().into_iter().filter(|used| !used.by_case) {
             let place = Place { file, span: used.span };
             match self.find(&used) {
                 Ok(id) => self.used(id, used, place),

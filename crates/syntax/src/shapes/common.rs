@@ -30,7 +30,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     },
     Entry {
         keyword: "note",
-        within: &[PARTS, &["connector", "vehicle", "feed", "driver", "reference"]],
+        within: &[PARTS, &["connector", "vehicle", "feed", "driver", "reference", "case"]],
         pattern: "note TEXT",
         about: "A remark that is shown wherever the thing is shown.",
         slots: &[("text", "What a colleague should know.")],

@@ -22,7 +22,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     },
     Entry {
         keyword: "key",
-        within: &[&["expect"]],
+        within: &[&["expect", "case"]],
         pattern: "key STATE:KEY",
         about: "The key's position; run where nothing is said.",
         slots: &[("state", "Off, accessory, run or crank.")],
@@ -30,7 +30,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     },
     Entry {
         keyword: "supply",
-        within: &[&["expect"]],
+        within: &[&["expect", "case"]],
         pattern: "supply VOLTS",
         about: "The supply as measured at the battery's posts.",
         slots: &[("volts", "What the meter shows there.")],
@@ -38,15 +38,18 @@ pub(super) const ENTRIES: &[Entry] = &[
     },
     Entry {
         keyword: "battery",
-        within: &[&["expect"]],
-        pattern: "battery STATE:off",
-        about: "The battery is disconnected: the circuit is dead, and ohms can be read.",
-        slots: &[("state", "Only `off` is said; otherwise it is connected.")],
+        within: &[&["expect", "case"]],
+        pattern: "battery STATE:off|on",
+        about: "Whether the battery is connected. With it off the circuit is dead, and ohms can be read.",
+        slots: &[(
+            "state",
+            "`off` when it is disconnected, `on` when it is connected again; it is on where nothing is said.",
+        )],
         example: "battery off",
     },
     Entry {
         keyword: "set",
-        within: &[&["expect"]],
+        within: &[&["expect", "case"]],
         pattern: "set ITEM POSITION:WORD",
         about: "A switch's position, or what a module commands of an output.",
         slots: &[
@@ -57,7 +60,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     },
     Entry {
         keyword: "out",
-        within: &[&["expect"]],
+        within: &[&["expect", "case"]],
         pattern: "out ITEMS:ITEM+",
         about: "Connectors that are parted, fuses and relays that are pulled.",
         slots: &[("items", "One or more of them.")],
@@ -73,7 +76,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     },
     Entry {
         keyword: "fitted",
-        within: &[&["expect"]],
+        within: &[&["expect", "case"]],
         pattern: "fitted OPTIONS:NAME+",
         about: "Options that the car has.",
         slots: &[("options", "As the vehicle's `option` lines name them.")],
@@ -81,7 +84,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     },
     Entry {
         keyword: "not-fitted",
-        within: &[&["expect"]],
+        within: &[&["expect", "case"]],
         pattern: "not-fitted OPTIONS:NAME+",
         about: "Options that the car does not have.",
         slots: &[("options", "As the vehicle's `option` lines name them.")],
@@ -89,7 +92,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     },
     Entry {
         keyword: "serial",
-        within: &[&["expect"]],
+        within: &[&["expect", "case"]],
         pattern: "serial NUMBER:INTEGER",
         about: "The car's build serial.",
         slots: &[("number", "As its plate says it.")],
@@ -147,7 +150,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     },
     Entry {
         keyword: "fact",
-        within: &[&["plan"]],
+        within: &[&["plan", "case"]],
         pattern: "fact WORDS:TEXT",
         about: "What is known besides, in the words of `halfsplit plan --fact`.",
         slots: &[("words", "An item and what it does.")],

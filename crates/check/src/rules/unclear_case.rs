@@ -1,0 +1,16 @@
+//! `unclear-case`.
+
+use halfsplit_model::ProblemKind;
+
+use crate::{Rule, rule::Found, survey::Survey};
+
+pub(super) const RULE: Rule = rule!("unclear-case", Error, check);
+
+fn check(survey: &Survey, found: &mut Found) {
+    for problem in &survey.model.problems {
+        let ProblemKind::Unclear { words } = &problem.kind else { continue };
+        found
+            .add(problem.place, format!("the circuit of this case does not know such a state: {words}"))
+            .help("every reading below it would be computed for another state than the car was in");
+    }
+}
