@@ -4,7 +4,7 @@
 //!
 //! | block | must |
 //! | --- | --- |
-//! | `circuit`, `circuit NAME.circuit` | be a whole file that checks clean and is laid out; with a name it is saved for the commands below it |
+//! | `circuit`, `circuit NAME.circuit`, `case NAME.case` | be a whole file that checks clean and is laid out; with a name it is saved for the commands below it |
 //! | `circuit finds RULE …` | be a whole file that gives exactly these rules |
 //! | `circuit part` | be lines of a file, without faults and laid out |
 //! | `circuit in KEYWORD` | be lines of a block of this statement, without faults and laid out |
@@ -17,6 +17,7 @@
 //!
 //! A block of which nothing is said, or something else, is an error, and so is a link to a file that is not there. With `as-typed` the layout of lines is left alone.
 //! `UPDATE_DOCUMENTS=1` writes all outputs anew that have no `…`.
+//! `<!-- files of NAME.md -->` takes the files that another document of the same folder saves.
 //! Commands run in the repository's folder, or, where a document saves files, in a folder of its own beside them.
 
 mod blocks;

@@ -50,13 +50,20 @@ pub fn verify(name: &str, markdown: &str, counts: &mut Counts) -> Done {
         Ok(blocks) => blocks,
         Err(error) => return Done { wrong: vec![error], anew: None },
     };
-    let saves = blocks.iter().any(|block| file_name(block).is_some());
+    let borrowed = match borrowed(name, markdown) {
+        Ok(files) => files,
+        Err(error) => return Done { wrong: vec![error], anew: None },
+    };
+    let saves = !borrowed.is_empty() || blocks.iter().any(|block| file_name(block).is_some());
     let root = crate::root();
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("documents").join(name.replace(['/', '.'], "-"));
     let mut document = Document { name, folder, commands_in: root, whole: None, printed: None, counts };
     let _ = fs::remove_dir_all(&document.folder);
     fs::create_dir_all(&document.folder).unwrap();
     fs::write(document.folder.join("halfsplit.toml"), "").unwrap();
+    for (file, text) in &borrowed {
+        save(&document.folder.join(file), text).unwrap();
+    }
     if saves {
         document.commands_in.clone_from(&document.folder);
     }
@@ -80,6 +87,31 @@ pub fn verify(name: &str, markdown: &str, counts: &mut Counts) -> Done {
         done.anew = Some(all.fold(markdown.to_owned(), |text, (block, now)| replaced(&text, block, now)));
     }
     done
+}
+
+/// The files that another document of the same folder saves, where one says `<!-- files of NAME.md -->`.
+fn borrowed(name: &str, markdown: &str) -> Result<Vec<(String, String)>, String> {
+    let mut files = Vec::new();
+    for (number, line) in (1..).zip(markdown.lines()) {
+        let Some(other) = line.trim().strip_prefix("<!-- files of ").and_then(|l| l.strip_suffix(" -->"))
+        else {
+            continue;
+        };
+        let path = crate::root().join(name).with_file_name(other);
+        let text = fs::read_to_string(&path).map_err(|error| format!("{number}: {other}: {error}"))?;
+        for block in blocks(&text)? {
+            if let Some(file) = file_name(&block) {
+                files.push((file.to_owned(), block.text.clone()));
+            }
+        }
+    }
+    Ok(files)
+}
+
+/// Writes a file, and the folders that it needs.
+fn save(path: &Path, text: &str) -> std::io::Result<()> {
+    path.parent().map_or(Ok(()), fs::create_dir_all)?;
+    fs::write(path, text)
 }
 
 /// Why a block is wrong.
@@ -145,7 +177,7 @@ impl Document<'_> {
             }
             (language, _) => match file_name(block) {
                 Some(name) if language != "sh" && language != "text" => {
-                    fs::write(self.folder.join(name), &block.text).map_err(|error| error.to_string())?;
+                    save(&self.folder.join(name), &block.text).map_err(|error| error.to_string())?;
                     Ok(())
                 }
                 _ => Err(format!(
@@ -197,11 +229,7 @@ impl Document<'_> {
 
     /// Holds a whole file against the rules that it must give.
     fn check(&mut self, name: &str, text: &str, finds: &[&str], as_typed: bool) -> Result<(), Wrong> {
-        let path = self.folder.join(name);
-        let parent = path.parent().unwrap_or(&self.folder);
-        fs::create_dir_all(parent)
-            .and_then(|()| fs::write(&path, text))
-            .map_err(|error| error.to_string())?;
+        save(&self.folder.join(name), text).map_err(|error| error.to_string())?;
         let ask = |words: &[&str]| halfsplit(&self.folder, words);
         let json: Value = serde_json::from_slice(&ask(&["check", name, "--format", "json"]).stdout)
             .map_err(|error| format!("`halfsplit check` did not answer: {error}"))?;
