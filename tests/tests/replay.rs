@@ -12,6 +12,8 @@ fn model(path: &str) -> Model {
     let path = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../examples")).join(path);
     let mut files = Files::default();
     let file = files.set(path.clone(), &disk::read(&path).unwrap());
+    files.set_root(file, disk::library_root(&path));
+    halfsplit_model::library::load(&mut files, file, &mut disk::read_in);
     let model = halfsplit_model::lower(&files, file);
     assert_eq!(model.problems, []);
     model

@@ -227,7 +227,7 @@ impl Pattern {
                 opens.then_some(2)
             }
             (Element::Value(before, _), Element::Value(this, _)) => match (before.kind, this.kind) {
-                _ if before.name == this.name || before.name == "parameter" => None,
+                _ if before.name == this.name || ["parameter", "sort"].contains(&before.name) => None,
                 _ if this.name == "sort" => Some(1),
                 (SlotKind::Name, SlotKind::Name | SlotKind::Integer) => None,
                 (SlotKind::OneOf(_), SlotKind::Text) if before.needed => None,

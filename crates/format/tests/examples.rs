@@ -22,7 +22,9 @@ fn circuits(folder: &Path, into: &mut Vec<PathBuf>) {
 #[test]
 fn every_example_is_laid_out() {
     let mut files = Vec::new();
-    circuits(&Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples"), &mut files);
+    for folder in ["../../examples", "../model/std"] {
+        circuits(&Path::new(env!("CARGO_MANIFEST_DIR")).join(folder), &mut files);
+    }
     assert!(files.len() >= 3, "{} examples found", files.len());
     for path in files {
         let text = fs::read_to_string(&path).unwrap();

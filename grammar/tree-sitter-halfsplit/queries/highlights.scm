@@ -33,6 +33,7 @@
   "cleared"
   "codes"
   "coil"
+  "cold"
   "conclusion"
   "confirmed"
   "connector"

@@ -89,7 +89,12 @@ pub fn circuits_under(folder: &Path) -> Result<Vec<(String, Arc<Circuit>)>, Stri
         let text = std::fs::read_to_string(&path).map_err(|e| say(e.to_string()))?;
         let mut files = halfsplit_base::Files::default();
         let file = files.set(path.clone(), &text);
+        files.set_root(file, halfsplit_base::disk::library_root(&path));
+        halfsplit_model::library::load(&mut files, file, &mut halfsplit_base::disk::read_in);
         let model = halfsplit_model::lower(&files, file);
+        if model.library {
+            continue;
+        }
         if !model.syntax.is_empty() || !model.problems.is_empty() {
             return Err(say("does not lower cleanly".to_owned()));
         }

@@ -157,8 +157,9 @@ impl Lowering {
         let side = |side: &str| self.names.find_point(&format!("{name}:{side}"));
         let (Some(feed), Some(load)) = (side("feed"), side("load")) else { return };
         let rating = fact.quantity("rating").and_then(|q| q.value.value);
+        let cold = fact.first("cold").and_then(|cold| cold.quantity("ohms")?.value.value);
         let kind = BranchKind::Fuse {
-            ohms: rating.and_then(fuse_ohms).unwrap_or(0.005),
+            ohms: cold.or_else(|| rating.and_then(fuse_ohms)).unwrap_or(0.005),
             rating: rating.unwrap_or(f64::NAN),
         };
         self.add_branch(part, feed, load, kind, fact.span);

@@ -19,6 +19,9 @@ const TELLING: [&str; 12] = [
     "name", "cavities", "terminal", "from", "to", "pin", "first", "second", "hazard", "rule", "end", "place",
 ];
 
+/// What a cavity's line says of the wire in it.
+const SAID_OF_WIRE: [&str; 3] = ["colour", "other", "label"];
+
 /// The kinds of all files.
 pub(super) struct Known<'s> {
     sources: &'s Sources,
@@ -302,6 +305,14 @@ fn merged(kind: Vec<Fact>, own: Vec<Fact>) -> Vec<Fact> {
     for fact in kind {
         if let Some((first, last)) = cavities(&fact).filter(|(a, z)| taken.range(*a..=*z).next().is_some()) {
             out.extend(rest(&fact, first, last, &taken));
+            for own in own.iter_mut().filter(|own| !own.has("role")) {
+                // A part that only gives a cavity its colour keeps what the kind calls it.
+                if cavities(own).is_some_and(|(at, end)| at == end && (first..=last).contains(&at)) {
+                    let said: Vec<Slot> =
+                        fact.slots.iter().filter(|slot| SAID_OF_WIRE.contains(&slot.name)).cloned().collect();
+                    inherit(own, &said, None);
+                }
+            }
             continue;
         }
         match at.get(&tell(&fact)).and_then(|number| own.get_mut(*number)) {

@@ -129,6 +129,14 @@ pub(super) const ENTRIES: &[Entry] = &[
         example: "fuse F12 10 A type C F12:feed on BUS1",
     },
     Entry {
+        keyword: "cold",
+        within: &[&["fuse", "link"]],
+        pattern: "cold OHMS",
+        about: "Resistance of a fuse that carries next to nothing, where it is known better than by its rating.",
+        slots: &[("ohms", "From the maker's data, at 20 degrees.")],
+        example: "cold 3.38 mohm",
+    },
+    Entry {
         keyword: "slot",
         within: &[&["fuse", "link", "relay"]],
         pattern: "slot NUMBER:TEXT ( in BOX:TEXT )?",
