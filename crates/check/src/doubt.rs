@@ -74,6 +74,8 @@ pub(crate) fn reported(survey: &mut Survey) {
             | ProblemKind::WrongKind { .. }
             | ProblemKind::UnknownParameter { .. }
             | ProblemKind::WrongArgument { .. }
+            | ProblemKind::ParameterName { .. }
+            | ProblemKind::ParameterTwice { .. }
             | ProblemKind::WithoutKind
             | ProblemKind::Unclear { .. }
             | ProblemKind::NoTitle => {}

@@ -6,7 +6,7 @@ use halfsplit_model::{Model, Place};
 use crate::survey::Survey;
 
 /// The rules that hold for a library.
-const LIBRARY: [&str; 15] = [
+const LIBRARY: [&str; 16] = [
     "unknown-name",
     "ambiguous-name",
     "duplicate-name",
@@ -21,6 +21,7 @@ const LIBRARY: [&str; 15] = [
     "unused-use",
     "wrong-kind",
     "unknown-parameter",
+    "parameter-name",
     "wrong-argument",
 ];
 

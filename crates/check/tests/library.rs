@@ -292,3 +292,38 @@ fn nothing_is_mended_where_a_part_names_its_kind() {
         }
     }
 }
+
+#[test]
+fn a_parameter_is_a_word_of_its_own_and_is_set_once() {
+    for (line, wanted) in [
+        ("  parameter V 8 mA\n", "`V` cannot be a parameter: it is a unit"),
+        ("  parameter BK GN\n", "`BK` cannot be a parameter: it is a colour"),
+        (
+            "  parameter on X2\n",
+            "`on` cannot be a parameter: it is a word of the language, or may become one",
+        ),
+        ("  parameter PLUG X2\n", "`PLUG` comes a second time (sensors.circuit:3 `PLUG` comes here first)"),
+    ] {
+        let text = SENSORS.replace("  connector  PLUG", &format!("{line}  connector  PLUG"));
+        assert_eq!(
+            found(&[("sensors.circuit", &text)]),
+            [format!("sensors.circuit:5: parameter-name {wanted}")]
+        );
+    }
+    let twice = sensor("  with PLUG X34\n  with PLUG X35\n");
+    let found = found(&[("a.circuit", &twice), ("sensors.circuit", SENSORS)]);
+    let wanted =
+        "a.circuit:6: parameter-name `PLUG` comes a second time (a.circuit:5 `PLUG` comes here first)";
+    assert!(found.iter().any(|line| line == wanted), "{found:#?}");
+}
+
+/// A file may say which vehicle its parts are of; a circuit that uses it says so itself.
+#[test]
+fn the_circuits_own_vehicle_goes_before_that_of_a_used_file() {
+    let library = POWER.replace("supply", "vehicle \"Ollerby Vane\" {\n  system 24 V\n}\nsupply");
+    let (_, alone) = checked(&[("horn.circuit", HORN), ("power.circuit", &library)]);
+    assert_eq!(alone.model.vehicle.name, "Ollerby Vane");
+    let own = HORN.replace("load H1", "vehicle \"Brantwick Tern\"\nload H1");
+    let (_, both) = checked(&[("horn.circuit", &own), ("power.circuit", &library)]);
+    assert_eq!((both.model.vehicle.name.as_str(), both.model.vehicle.system), ("Brantwick Tern", None));
+}

@@ -11,6 +11,19 @@ const TEXTS: [&str; 3] = [
     include_str!("../../../examples/lib/sensors.circuit"),
 ];
 
+/// Parts that are of kinds which stand in them.
+const PARTS: &str = "use std \"relays\"
+sensor B2 as THREE-WIRE \"boost\" {
+  with PLUG X3 SIGNAL RD CURRENT 9 mA
+  connector X3 3 cavities {
+    2 YE
+  }
+}
+relay K1 as RELAY-NO {
+  with COIL 85 ohm
+}
+";
+
 /// Numbers that look random and are the same in every run.
 struct Random(u64);
 
@@ -27,13 +40,15 @@ impl Random {
 fn text(random: &mut Random, lines: &[&str]) -> String {
     let mut out = String::from("halfsplit 1\n");
     let start = random.below(lines.len());
-    for at in 0..10 + random.below(40) {
-        let line = match random.below(4) {
+    let kinds = TEXTS[2].lines().skip(1).chain(PARTS.lines());
+    let window = lines.iter().copied().cycle().skip(start).take(random.below(30));
+    for line in kinds.chain(window) {
+        let line = match random.below(12) {
             0 => lines[random.below(lines.len())],
-            _ => lines[(start + at) % lines.len()],
+            _ => line,
         };
         let mut words: Vec<&str> = line.split(' ').collect();
-        if random.below(3) == 0 {
+        if random.below(8) == 0 {
             let other: Vec<&str> = lines[random.below(lines.len())].split_whitespace().collect();
             let word = random.below(words.len());
             match (other.get(random.below(other.len())), random.below(3)) {

@@ -1,6 +1,6 @@
 //! Where a name is declared.
 
-use halfsplit_base::FileId;
+use halfsplit_base::{FileId, Span};
 use halfsplit_model::{Entity, Model, Place};
 
 use crate::Target;
@@ -10,6 +10,9 @@ use crate::Target;
 pub(crate) fn definition(model: &Model, file: FileId, offset: u32) -> Option<Target> {
     if let Some((kind, _)) = model.kind_at(file, offset) {
         return Some(Target { file: kind.place.file, span: kind.place.span });
+    }
+    if let Some((file, _)) = model.used_at(file, offset) {
+        return Some(Target { file, span: Span::empty(0) });
     }
     let (entity, _) = model.entity_at(file, offset)?;
     let place = declared_name(model, entity).or_else(|| model.declaration(entity))?;

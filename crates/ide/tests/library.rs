@@ -47,12 +47,15 @@ fn a_name_leads_into_a_file_that_only_the_disk_has() {
     let file = host.set("/cars/tern/horn.circuit".into(), HORN);
     disk.load(&mut host, file);
     let analysis = host.analysis();
-    let offset = HORN.find("F1:load").unwrap() as u32;
-    let target = analysis.definition(FilePosition { file, offset }).unwrap();
+    let pin = HORN.find("F1:load").unwrap() as u32;
+    let target = analysis.definition(FilePosition { file, offset: pin }).unwrap();
     assert_eq!(analysis.files().get(target.file).path, Path::new("/cars/lib/fuses.circuit"));
+    let offset = HORN.find("power.circuit").unwrap() as u32;
+    let used = analysis.definition(FilePosition { file, offset }).unwrap();
+    assert_eq!(analysis.files().get(used.file).path, Path::new("/cars/lib/power.circuit"));
     let words = &FUSES[target.span.range()];
     assert!(words.contains("F1"), "{words}");
-    assert!(analysis.hover(FilePosition { file, offset }).unwrap().markdown.contains("F1:load"));
+    assert!(analysis.hover(FilePosition { file, offset: pin }).unwrap().markdown.contains("F1:load"));
 }
 
 #[test]

@@ -265,6 +265,13 @@ impl Model {
         self.sources.texts.iter().map(|(file, _)| *file)
     }
 
+    /// The file that a `use` line names at an offset, and the words that name it.
+    pub fn used_at(&self, file: FileId, offset: u32) -> Option<(FileId, Span)> {
+        let mut uses = self.sources.uses.iter();
+        let (place, _, used) = uses.find(|(place, ..)| place.file == file && place.span.touches(offset))?;
+        Some((*used, place.span))
+    }
+
     /// The kind whose name is under an offset, where it is declared or where a part says it; and its stretch of text.
     pub fn kind_at(&self, file: FileId, offset: u32) -> Option<(&Kind, Span)> {
         let here = |place: &Place| place.file == file && place.span.touches(offset);

@@ -176,6 +176,20 @@ pub enum ProblemKind {
         /// Where the kind is declared.
         declared: Place,
     },
+    /// A parameter whose name means something already, or is not in capitals.
+    ParameterName {
+        /// As written.
+        name: String,
+        /// What it means.
+        means: &'static str,
+    },
+    /// A parameter that its kind has already, or that a part sets twice.
+    ParameterTwice {
+        /// The parameter.
+        name: String,
+        /// Where it came first.
+        first: Place,
+    },
     /// Parameters set by a part that is of no kind.
     WithoutKind,
     /// A used file of which nothing is used.

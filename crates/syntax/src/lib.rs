@@ -37,7 +37,7 @@ pub use self::{
     error::{MOST_ERRORS, Related, SyntaxError, TextEdit},
     fact::{Fact, Quantity, Range, Section, Slot, Value},
     lexer::{Kind, Tokens},
-    matching::Argument,
+    matching::{Argument, taken},
     span::{Span, Spanned},
     tree::{Block, Statement, StatementId, Tree},
     written::Written,

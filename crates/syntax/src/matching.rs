@@ -10,7 +10,7 @@ mod read;
 mod statements;
 mod words;
 
-pub use self::given::Argument;
+pub use self::given::{Argument, taken};
 pub(crate) use self::statements::{facts, instance};
 
 use self::{given::Givens, read::Read};

@@ -135,7 +135,7 @@ fn every_sort_of_part_can_be_a_kind() {
         "kind A wire GY/RD 0.5 mm2\nwire W1 as A SP1 to SP2 2 m\n",
         "kind A relay {\n coil 86 -> 85 80 ohm\n contact 30 -> 87\n}\nrelay K1 as A {\n 30 on BUS1\n}\n",
         "kind A switch {\n position off on\n contact 1 -> 2 in on\n}\nswitch S1 as A\n",
-        "kind A lamp {\n parameter W 21 W\n connector X 2 cavities\n filament W at 12 V X:1 -> X:2\n}\nlamp E1 as A \"x\"\n",
+        "kind A lamp {\n parameter POWER 21 W\n connector X 2 cavities\n filament POWER at 12 V X:1 -> X:2\n}\nlamp E1 as A \"x\"\n",
     ] {
         let parse = clean(&format!("halfsplit 1\n{text}"));
         assert!(parse.facts.iter().all(|fact| fact.whole), "{text}");

@@ -54,6 +54,7 @@ registry! {
         unused_use
         wrong_kind
         unknown_parameter
+        parameter_name
         wrong_argument
         no_such_cavity
         too_many_cavities

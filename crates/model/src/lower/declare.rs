@@ -73,6 +73,10 @@ impl Lowering {
     }
 
     fn vehicle(&mut self, fact: &Fact) {
+        // The circuit's own word goes before that of a file it uses.
+        if *self.vehicle_file.get_or_insert(self.file) != self.file {
+            return;
+        }
         self.vehicle.name = text(fact, "title");
         for inner in &fact.facts {
             match inner.keyword() {

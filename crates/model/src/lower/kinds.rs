@@ -6,7 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use halfsplit_base::{FileId, Span};
-use halfsplit_syntax::{Argument, Fact, Slot, Value, shape};
+use halfsplit_syntax::{Argument, Fact, Slot, Value, shape, taken};
 
 use super::{Lowering, Sources, declare::text};
 use crate::{
@@ -60,6 +60,7 @@ impl Lowering {
                 looks.insert(look(&written), (written.clone(), place));
                 known.by_name.insert(written.clone(), self.kinds.len());
                 known.statements.push((at, fact));
+                self.parameters(*file, fact);
                 let tree = &source.parse().tree;
                 let parameters = fact.all("parameter").filter_map(|parameter| {
                     let default = parameter.slot("default")?;
@@ -79,6 +80,22 @@ impl Lowering {
             }
         }
         known
+    }
+
+    /// Looks at the names of a kind's parameters: in its block such a word is nothing else any more.
+    fn parameters(&mut self, file: FileId, kind: &Fact) {
+        let mut firsts: HashMap<&str, Place> = HashMap::new();
+        for name in kind.all("parameter").filter_map(|parameter| parameter.name("name")) {
+            let place = Place { file, span: name.span };
+            if let Some(first) = firsts.get(name.value) {
+                let (name, first) = (name.value.to_owned(), *first);
+                self.problem(place, ProblemKind::ParameterTwice { name, first });
+                continue;
+            }
+            firsts.insert(name.value, place);
+            let Some(means) = taken(name.value) else { continue };
+            self.problem(place, ProblemKind::ParameterName { name: name.value.to_owned(), means });
+        }
     }
 
     /// Puts into every part of a file what its kind says.
@@ -146,12 +163,20 @@ impl Lowering {
     /// What a part sets its kind's parameters to.
     fn arguments(&mut self, fact: &Fact, number: usize, declared: Place) -> Vec<Argument> {
         let mut arguments = Vec::new();
+        let mut firsts: HashMap<&str, Span> = HashMap::new();
         for with in fact.all("with") {
             let names = with.slots.iter().filter(|slot| slot.name == "parameter");
             let values = with.slots.iter().filter(|slot| slot.name == "value");
             for (name, value) in names.zip(values) {
                 let Value::Word(written) = &name.value else { continue };
                 let Some(kind) = self.kinds.get(number) else { continue };
+                if let Some(first) = firsts.get(written.as_str()) {
+                    let (place, first) = (self.place(name.span), self.place(*first));
+                    let name = written.as_str().to_owned();
+                    self.problem(place, ProblemKind::ParameterTwice { name, first });
+                    continue;
+                }
+                firsts.insert(written.as_str(), name.span);
                 if kind.parameters.iter().any(|known| known.name == written.as_str()) {
                     arguments.push(Argument::new(written.as_str(), &value.value, value.span));
                     continue;

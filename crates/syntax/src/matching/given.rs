@@ -1,11 +1,24 @@
 //! What stands for the parameters of a kind: their defaults, or what a part sets them to.
 
 use crate::{
+    colour::is_colour,
     fact::Value,
     lexer::{Kind, Tokens},
     span::Span,
     tree::Tree,
+    units::unit,
 };
+
+/// What the name of a parameter means already, so that it can be none; its word is left as it is then.
+pub fn taken(name: &str) -> Option<&'static str> {
+    match name {
+        word if unit(word).is_some() => Some("a unit"),
+        word if is_colour(word) => Some("a colour"),
+        word if word.chars().any(char::is_lowercase) => Some("a word of the language, or may become one"),
+        word if word.contains([':', '.']) => Some("a part of something else"),
+        _ => None,
+    }
+}
 
 /// What a part gives for a parameter of its kind.
 #[derive(Clone, Debug)]
@@ -100,7 +113,7 @@ impl Givens {
     pub(super) fn of(tree: &Tree, parameters: &[(&str, Span)], arguments: &[Argument]) -> Givens {
         let beyond = u32::try_from(tree.text().len()).unwrap_or(u32::MAX).saturating_add(1);
         let mut givens = Givens { first: tree.tokens().len() as u32, beyond, ..Givens::default() };
-        for (name, default) in parameters {
+        for (name, default) in parameters.iter().filter(|(name, _)| taken(name).is_none()) {
             let argument = arguments.iter().find(|argument| argument.name == *name);
             let tokens = match argument {
                 Some(argument) => {
