@@ -36,7 +36,8 @@ function whole(place, lines) {
 /** The texts to compare, by name. */
 function texts() {
   const all = new Map();
-  for (const path of files(join(root, "examples"), ".circuit")) all.set(path.slice(root.length + 1), readFileSync(path, "utf8"));
+  const circuits = ["examples", "crates/model/std"].flatMap((folder) => files(join(root, folder), ".circuit"));
+  for (const path of circuits) all.set(path.slice(root.length + 1), readFileSync(path, "utf8"));
   for (const path of [...files(join(root, "crates"), ".md"), ...files(join(root, "examples"), ".md")]) {
     const blocks = readFileSync(path, "utf8").matchAll(/^```(?:halfsplit|circuit [\w.-]+\.circuit)\n([^]*?)^```/gm);
     [...blocks].forEach(([, text], at) => all.set(`${path.slice(root.length + 1)}, block ${at + 1}`, text));

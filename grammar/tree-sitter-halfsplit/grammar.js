@@ -13,6 +13,19 @@ const CODE = `(${colours.join("|")})`;
 // Outside all blocks.
 const TOP = "file";
 
+// The units of all dimensions, each once.
+const allUnits = [...new Set(Object.values(units).flat())];
+
+/** All words that some pattern spells out, each once. */
+function spelled(pieces) {
+  return pieces.flatMap(({ word, words, group }) => [
+    ...(word ? [word] : []),
+    ...(words ?? []),
+    ...(group ? group.flatMap(spelled) : []),
+  ]);
+}
+const allWords = [...new Set(statements.flatMap(({ pattern }) => spelled(pattern)))];
+
 const places = new Set(statements.flatMap((statement) => statement.within));
 const blockName = (keyword) => `${keyword.replaceAll("-", "_")}_block`;
 
@@ -44,8 +57,18 @@ function slot($, type, words) {
       return choice($.integer, $.unknown);
     case "Range":
       return $.range;
+    case "Value":
+      return choice(
+        $.name,
+        $.text,
+        $.colour,
+        $.unknown,
+        $.number,
+        $.range,
+        alias(seq(choice($.integer, $.number), alias(choice(...allUnits), $.unit)), $.quantity),
+      );
     case "OneOf":
-      return choice(...words);
+      return words.length === 1 ? words[0] : choice(...words);
   }
   if (units[type] === undefined) throw new Error(`slots of type ${type} have no rule here`);
   return choice(alias($[`_${type.toLowerCase()}`], $.quantity), $.unknown);
@@ -92,6 +115,29 @@ for (const place of places) {
     statements.filter(({ within }) => within.includes(place)).map((statement) => $[ruleName(statement)]);
   rules[blockName(place)] = ($) => seq("{", optional(choice(...inside($))), lines($, place), "}");
 }
+
+// In the block of a kind stands what may stand in the block of such a part, with the words of parameters for
+// values: any line at all, but for the parameters themselves.
+const words = ($, besides) => allWords.filter((word) => !besides.includes(word) && !allUnits.includes(word));
+Object.assign(rules, {
+  kind_line: ($) =>
+    seq(
+      choice(...words($, ["parameter", "unknown"]), $.integer, $.numbered),
+      repeat(
+        choice(
+          ...words($, ["unknown"]),
+          ...[$.word, $.numbered, $.integer, $.number, $.text, $.colour, $.unknown, $.arrow, ".."],
+          alias(choice(...allUnits), $.unit),
+        ),
+      ),
+      optional(alias($.kind_line_block, $.block)),
+    ),
+  kind_line_block: ($) => seq("{", optional($.kind_line), repeat(seq($._newline, optional($.kind_line))), "}"),
+  kind_block: ($) => {
+    const line = choice($.parameter_statement, $.kind_line);
+    return seq("{", optional(line), repeat(seq($._newline, optional(line))), "}");
+  },
+});
 
 for (const [dimension, spellings] of Object.entries(units)) {
   rules[`_${dimension.toLowerCase()}`] = ($) =>

@@ -327,3 +327,34 @@ fn the_circuits_own_vehicle_goes_before_that_of_a_used_file() {
     let (_, both) = checked(&[("horn.circuit", &own), ("power.circuit", &library)]);
     assert_eq!((both.model.vehicle.name.as_str(), both.model.vehicle.system), ("Brantwick Tern", None));
 }
+
+/// A kind's connector may be of a kind too, and hand on what a part sets.
+#[test]
+fn a_kind_hands_on_to_the_kind_of_its_connector() {
+    let library = "halfsplit 1
+kind THREE connector 3 cavities \"three-way plug\" {
+  parameter  WIRE  WH
+  parameter  SAYS  \"signal\"
+  view       wire-side
+  3          WIRE SAYS
+}
+kind PRESSURE sensor {
+  parameter  PLUG    X1
+  parameter  SIGNAL  VT
+  connector PLUG as THREE {
+    with  WIRE SIGNAL  SAYS \"pressure\"
+    1     BK
+  }
+  signal     PLUG:3
+}
+";
+    assert_eq!(found(&[("sensors.circuit", library)]), [] as [String; 0]);
+    let (_, checked) =
+        checked(&[("a.circuit", &sensor("  with PLUG X34 SIGNAL GN\n")), ("sensors.circuit", library)]);
+    let model = &checked.model;
+    assert_eq!(model.problems, []);
+    let connector = model.circuit.connector(model.names.connector("X34").unwrap());
+    let cavities: Vec<_> =
+        connector.cavities.iter().map(|c| (c.colours[0].as_str(), c.label.as_str())).collect();
+    assert_eq!(cavities, [("BK", ""), ("", ""), ("GN", "pressure")]);
+}

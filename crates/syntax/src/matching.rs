@@ -18,13 +18,10 @@ use crate::{
     error::{Errors, SyntaxError},
     fact::{Slot, Value},
     lexer::Kind,
-    shape::{Part, Piece, Shape, SlotKind, Times},
+    shape::{self, Part, Piece, Shape, SlotKind, Times},
     span::Span,
     tree::Tree,
 };
-
-/// What a kind says for the parts that are of it: these values and words may be left out behind `as`.
-const SAID_BY_KIND: [&str; 7] = ["rating", "count", "cavities", "halves", "first", "second", "kind"];
 
 /// A line being laid beside a pattern.
 pub(crate) struct Matcher<'t> {
@@ -161,12 +158,7 @@ impl<'t> Matcher<'t> {
 
     /// Whether a piece may be left out because the part is of a kind that says it.
     fn said_by_kind(&mut self, piece: &Piece) -> bool {
-        let said = match &piece.part {
-            Part::Slot { name, .. } => SAID_BY_KIND.contains(&name.as_str()),
-            Part::Word(word) => SAID_BY_KIND.contains(word),
-            Part::Arrow | Part::Group(_) => false,
-        };
-        said && self.has_slot("as")
+        shape::is_said_by_kind(piece) && self.has_slot("as")
     }
 
     fn literal(&mut self, part: &Part) -> bool {

@@ -35,6 +35,18 @@ const CONDITION_SLOTS: &[(&str, &str)] = &[
 const AS_ABOUT: &str =
     "The kind that it is of. What its kind says need not be said again, and is replaced by what is.";
 
+/// What a kind says for the parts that are of it: these values and words may be left out behind `as`.
+const SAID_BY_KIND: [&str; 7] = ["rating", "count", "cavities", "halves", "first", "second", "kind"];
+
+/// Whether a piece may be left out of a part's line because the kind behind `as` says it.
+pub fn is_said_by_kind(piece: &Piece) -> bool {
+    match &piece.part {
+        Part::Slot { name, .. } => SAID_BY_KIND.contains(&name.as_str()),
+        Part::Word(word) => SAID_BY_KIND.contains(word),
+        Part::Arrow | Part::Group(_) => false,
+    }
+}
+
 /// Statements about files, options, knowledge and proof, which hold for every vehicle.
 const UNCONDITIONAL: &[&str] = &[
     "halfsplit",

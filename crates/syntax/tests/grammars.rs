@@ -53,6 +53,30 @@ fn sequence(pieces: &[Piece]) -> Value {
     pieces.iter().map(piece).collect()
 }
 
+/// A statement's line. Where the part may be of a kind there are two: with `as` and without what the kind says,
+/// or without `as` and with all of it.
+fn line(shape: &Shape) -> Value {
+    let opens = |piece: &Piece| match &piece.part {
+        Part::Group(ways) => {
+            matches!(ways.first().and_then(|way| way.first()), Some(Piece { part: Part::Word("as"), .. }))
+        }
+        _ => false,
+    };
+    let Some(at) = shape.pieces.iter().position(opens) else { return sequence(&shape.pieces) };
+    let (before, rest) = (&shape.pieces[..at], &shape.pieces[at + 1..]);
+    if !rest.iter().any(|piece| piece.times == Times::Once && shape::is_said_by_kind(piece)) {
+        return sequence(&shape.pieces);
+    }
+    let mut of_kind = vec![Piece { times: Times::Once, ..shape.pieces[at].clone() }];
+    of_kind.extend(rest.iter().map(|piece| match shape::is_said_by_kind(piece) {
+        true => Piece { times: Times::Maybe, ..piece.clone() },
+        false => piece.clone(),
+    }));
+    let mut all: Vec<Value> = before.iter().map(piece).collect();
+    all.push(json!({ "group": [sequence(&of_kind), sequence(rest)], "times": "once" }));
+    Value::Array(all)
+}
+
 /// Every spelling of a unit, by what it measures: the ones that are shown, with any prefix, and their other letters.
 fn units() -> Vec<(String, Vec<String>)> {
     let mut dimensions = Vec::new();
@@ -103,7 +127,7 @@ fn the_tree_sitter_grammar_knows_every_statement() {
         .iter()
         .map(|shape| {
             let within: Vec<&str> = shape.places().collect();
-            json!({ "keyword": shape.keyword, "within": within, "pattern": sequence(&shape.pieces), "example": shape.entry.example })
+            json!({ "keyword": shape.keyword, "within": within, "pattern": line(shape), "example": shape.entry.example })
         })
         .collect();
     let units: serde_json::Map<String, Value> =

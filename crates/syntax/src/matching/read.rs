@@ -104,7 +104,9 @@ impl Matcher<'_> {
             _ => return Read::No,
         };
         let next = next.min(self.items.len());
-        Read::Yes(Value::Word(self.slice(self.span_of(at, next)).into()), next)
+        // One token may stand for a parameter in part only, and is not written so anywhere.
+        let written = if next == at + 1 { self.text_at(at) } else { self.slice(self.span_of(at, next)) };
+        Read::Yes(Value::Word(written.into()), next)
     }
 
     fn read_one_of(&self, words: &[&'static str], at: usize, found: Kind, required: bool) -> Read {
