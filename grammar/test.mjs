@@ -39,7 +39,7 @@ function texts() {
   const circuits = ["examples", "crates/model/std"].flatMap((folder) => files(join(root, folder), ".circuit"));
   for (const path of circuits) all.set(path.slice(root.length + 1), readFileSync(path, "utf8"));
   for (const path of [...files(join(root, "crates"), ".md"), ...files(join(root, "examples"), ".md")]) {
-    const blocks = readFileSync(path, "utf8").matchAll(/^```(?:halfsplit|circuit [\w.-]+\.circuit)\n([^]*?)^```/gm);
+    const blocks = readFileSync(path, "utf8").matchAll(/^```(?:halfsplit|(?:circuit|case) [\w/-]+\.\w+)\n([^]*?)^```/gm);
     [...blocks].forEach(([, text], at) => all.set(`${path.slice(root.length + 1)}, block ${at + 1}`, text));
   }
   const pages = [...all.keys()].length;
