@@ -16,7 +16,7 @@
 use crate::meter::{Meter, Quantity, Reading};
 use crate::solve::network::{Corner, JOINED};
 use crate::solve::{Problem, Solver, Work};
-use crate::{BranchId, BranchKind, Fault, PartId, PointId, State, wire};
+use crate::{BranchId, BranchKind, Fault, Ohms, PartId, PointId, State, wire};
 
 /// Coldest wire, °C.
 pub const COLDEST: f64 = -20.0;
@@ -282,6 +282,19 @@ pub(crate) fn spread(kind: &BranchKind) -> Option<((f64, f64), bool)> {
     }
 }
 
+/// Declared resistance of what conducts in one piece, where it is known.
+fn sound_ohms(kind: &BranchKind) -> Option<Ohms> {
+    match kind {
+        BranchKind::Wire { ohms, .. } => *ohms,
+        BranchKind::Fuse { ohms, .. }
+        | BranchKind::Mated { ohms, .. }
+        | BranchKind::Joint { ohms }
+        | BranchKind::Switch { ohms, .. }
+        | BranchKind::RelayContact { ohms, .. } => Some(*ohms),
+        _ => None,
+    }
+}
+
 /// Deviations from parts that vary each on its own.
 fn one_at_a_time(solver: &Solver<'_>, work: &Work, asked: Asked) -> Each {
     let (network, settled) = (&work.network, &work.settled);
@@ -297,7 +310,7 @@ fn one_at_a_time(solver: &Solver<'_>, work: &Work, asked: Asked) -> Each {
     let whole = (unit[red] - unit[black]).abs();
     let mut each = Each { span: Span::default(), loads: Span::default(), unknowns: Vec::new() };
     for (index, branch) in solver.circuit().branches.iter().enumerate() {
-        let Some((range, is_load)) = spread(&branch.kind) else { continue };
+        let Some((whole_range, is_load)) = spread(&branch.kind) else { continue };
         let (a, b) = settled.ends[index];
         let through = unit[a as usize] - unit[b as usize];
         let unknown = matches!(
@@ -313,6 +326,9 @@ fn one_at_a_time(solver: &Solver<'_>, work: &Work, asked: Asked) -> Each {
         if conductance < JOINED {
             continue;
         }
+        // What a fault adds has the resistance that it has; only the part's own varies.
+        let sound = sound_ohms(&branch.kind).map_or(1.0, |ohms| (ohms * conductance).min(1.0));
+        let range = (1.0 + (whole_range.0 - 1.0) * sound, 1.0 + (whole_range.1 - 1.0) * sound);
         let share = conductance * through;
         if matches!(branch.kind, BranchKind::Wire { ohms: None, .. }) && share.abs() > 1e-3 {
             each.unknowns.push(branch.part);

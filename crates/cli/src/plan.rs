@@ -3,8 +3,9 @@
 use std::{path::PathBuf, process::ExitCode};
 
 use clap::{Args, ValueEnum};
-use halfsplit_model::quantity;
-use halfsplit_plan::{Request, plan};
+use halfsplit_circuit::State;
+use halfsplit_model::{Model, quantity};
+use halfsplit_plan::{Complaint, Inquiry, Request, plan, plan_complaint};
 use halfsplit_render::{page, plan as sheet};
 use halfsplit_syntax::units::Dimension;
 
@@ -15,10 +16,14 @@ use crate::{Failure, circuit, look, state};
 pub struct Arguments {
     /// The circuit file.
     file: PathBuf,
-    /// The pin that reads wrong.
-    pin: String,
-    /// Volts read there: '0.235 V'.
-    #[arg(long, value_name = "VOLTS")]
+    /// The pin that reads wrong; none with a complaint.
+    #[arg(required_unless_present = "complaint", conflicts_with = "complaint")]
+    pin: Option<String>,
+    /// A complaint about a function: 'M5 does not work', 'E2 is dim', 'M2 stays on', 'draws 460 mA asleep'.
+    #[arg(long, value_name = "WORDS")]
+    complaint: Option<String>,
+    /// What is read there: '0.235 V'; or ohms between the pin and --black on a dead bus: '119 ohm'.
+    #[arg(long, value_name = "VALUE")]
     reads: Option<String>,
     #[command(flatten)]
     state: state::StateArguments,
@@ -63,17 +68,15 @@ enum PlanFormat {
 /// Prints the plan.
 pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let model = circuit::open(&arguments.file, &arguments.state.car())?;
-    let pin = |name: &Option<String>| name.as_ref().map(|name| circuit::pin(&model, name)).transpose();
-    let mut request = Request::new(circuit::pin(&model, &arguments.pin)?, arguments.state.state(&model)?);
-    if arguments.suspects == SuspectsWord::FileOnly {
-        request = request.file_only();
-    }
-    request.reads = arguments.reads.as_ref().map(|volts| quantity(volts, Dimension::Volts)).transpose()?;
-    request.black = pin(&arguments.black)?;
-    request.meter = pin(&arguments.meter)?;
-    request.facts = arguments.fact.clone();
-    request.splits = !arguments.no_splits;
-    let plan = plan(&model.circuit, &request)?;
+    let state = arguments.state.state(&model)?;
+    let plan = match arguments.complaint(&model)? {
+        Some(complaint) => {
+            let mut inquiry = Inquiry::new(complaint, state);
+            inquiry.facts = arguments.fact.clone();
+            plan_complaint(&model.circuit, &inquiry, None)?
+        }
+        None => plan(&model.circuit, &arguments.request(&model, state)?)?,
+    };
     let heading = sheet::Heading { circuit: model.title.clone(), vehicle: model.vehicle.name.clone() };
     match arguments.format {
         PlanFormat::Text => look::print(&page::text(&sheet::page(&plan, &heading), look::width()))?,
@@ -81,4 +84,37 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
         PlanFormat::Json => look::print_json(&sheet::json(&plan))?,
     }
     Ok(ExitCode::SUCCESS)
+}
+
+impl Arguments {
+    /// What is complained of: in words, or as ohms read on a dead bus.
+    fn complaint(&self, model: &Model) -> Result<Option<Complaint>, Failure> {
+        if let Some(words) = &self.complaint {
+            return Ok(Some(Complaint::parse(&model.circuit, words)?));
+        }
+        let (Some(pin), Some(reads)) = (&self.pin, &self.reads) else { return Ok(None) };
+        let reads = match quantity(reads, Dimension::Ohms) {
+            Ok(ohms) => ohms,
+            Err(_) if reads.trim() == "OL" => f64::INFINITY,
+            Err(_) => return Ok(None),
+        };
+        let black = self.black.as_ref().ok_or("ohms are read between two pins: give --black")?;
+        let (red, black) = (circuit::pin(model, pin)?, circuit::pin(model, black)?);
+        Ok(Some(Complaint::Ohms { red, black, reads }))
+    }
+
+    fn request(&self, model: &Model, state: State) -> Result<Request, Failure> {
+        let pin = |name: &Option<String>| name.as_ref().map(|name| circuit::pin(model, name)).transpose();
+        let wrong = pin(&self.pin)?.ok_or("a plan is for a pin or for a complaint")?;
+        let mut request = Request::new(wrong, state);
+        if self.suspects == SuspectsWord::FileOnly {
+            request = request.file_only();
+        }
+        request.reads = self.reads.as_ref().map(|volts| quantity(volts, Dimension::Volts)).transpose()?;
+        request.black = pin(&self.black)?;
+        request.meter = pin(&self.meter)?;
+        request.facts = self.fact.clone();
+        request.splits = !self.no_splits;
+        Ok(request)
+    }
 }

@@ -4,6 +4,10 @@ mod steps;
 mod tables;
 mod words;
 
+pub(crate) use steps::FITS_NONE;
+pub(crate) use tables::remate;
+pub(crate) use words::ohms;
+
 use halfsplit_circuit::{BranchKind, Circuit, Class, ConnectorId, Meter, Minutes, PartKind};
 
 use crate::accuse::{Accused, accuse};
@@ -153,14 +157,7 @@ impl<'c> Case<'c> {
         let suspects = self.suspects();
         let (steps, start) = steps::write(self, &mut hunt, tree);
         let expected_minutes = minutes + tree.expected;
-        let optimality = match tree.proof {
-            Proof::Optimal => Optimality::Optimal,
-            Proof::Bounded { bound } if bound > 0.0 => {
-                let bound = minutes + bound;
-                Optimality::Within { bound, ratio: expected_minutes / bound }
-            }
-            Proof::Bounded { .. } => Optimality::Unproved,
-        };
+        let optimality = optimality(tree, minutes);
         let home = hunt.ground.home;
         let sound = bench.solver.read(&bench.state, &[], &Meter::volts(home, bench.black));
         let healthy = sound.map_or(range(&bench.healthy), |r| range(&r));
@@ -176,6 +173,7 @@ impl<'c> Case<'c> {
         };
         Plan {
             pin: bench.name(bench.pin).to_owned(),
+            complaint: None,
             reads: request.reads,
             class: self.class,
             healthy: range(&bench.healthy),
@@ -246,6 +244,18 @@ fn always(request: &Request, silent: bool) -> Vec<Suspect> {
         always.push(one("network or wake line", mode, priors::WRONG_WIRE));
     }
     always
+}
+
+/// What was proved about a tree that begins after so many minutes.
+pub(crate) fn optimality(tree: &Tree, before: Minutes) -> Optimality {
+    match tree.proof {
+        Proof::Optimal => Optimality::Optimal,
+        Proof::Bounded { bound } if bound > 0.0 => {
+            let bound = before + bound;
+            Optimality::Within { bound, ratio: (before + tree.expected) / bound }
+        }
+        Proof::Bounded { .. } => Optimality::Unproved,
+    }
 }
 
 /// A reading as plain data.

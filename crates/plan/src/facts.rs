@@ -2,14 +2,16 @@
 
 use halfsplit_circuit::{BranchId, BranchKind, Circuit, PartId, PartKind, Solution};
 
+use crate::complaint::WEAK;
 use crate::request::PlanError;
 
 /// What can be said, `NAME` standing for a part or an output.
-pub const WORDS: [&str; 6] = [
+pub const WORDS: [&str; 7] = [
     "NAME communicates",
     "NAME is silent",
     "NAME works",
     "NAME does not work",
+    "NAME is as strong as usual",
     "OUTPUT is good",
     "OUTPUT is zero",
 ];
@@ -34,6 +36,8 @@ enum Subject {
     Awake(PartId),
     /// A load gets its volts.
     Works(PartId),
+    /// A load gets all its volts.
+    Strong(PartId),
     /// An output has its nominal volts.
     Output(BranchId),
 }
@@ -56,6 +60,7 @@ impl Fact {
                 (module().map(Subject::Awake), false)
             }
             "works" => (load().map(Subject::Works), true),
+            "is as strong as usual" | "is bright" | "is strong" => (load().map(Subject::Strong), true),
             "does not work" | "dead" | "is dead" => (load().map(Subject::Works), false),
             "good" | "is good" => (circuit.output_named(name).map(Subject::Output), true),
             "zero" | "is zero" => (circuit.output_named(name).map(Subject::Output), false),
@@ -77,10 +82,11 @@ impl Fact {
     pub fn agrees(&self, circuit: &Circuit, found: &Solution, sound: &Solution) -> bool {
         let truth = match self.subject {
             Subject::Awake(module) => found.awake(module),
-            Subject::Works(part) => loads(circuit, part).all(|id| {
+            Subject::Works(part) | Subject::Strong(part) => loads(circuit, part).all(|id| {
+                let share = if matches!(self.subject, Subject::Strong(_)) { WEAK } else { WORKS };
                 let branch = circuit.branch(id);
                 let due = sound.volts(branch.a, branch.b);
-                found.volts(branch.a, branch.b).abs() >= WORKS * due.abs()
+                found.volts(branch.a, branch.b).abs() >= share * due.abs()
             }),
             Subject::Output(id) => {
                 let branch = circuit.branch(id);

@@ -16,6 +16,7 @@
 
 mod accuse;
 mod bench;
+mod complaint;
 mod draw;
 pub mod facts;
 mod fit;
@@ -30,10 +31,11 @@ mod request;
 pub mod search;
 mod suspects;
 
+pub use complaint::{Complaint, Inquiry, WORDS as COMPLAINTS, plan_complaint};
 pub use draw::{minutes_in_order, plan, plan_unless};
 pub use plan::{
-    CautionNote, Conclusion, DeadRow, DeadWire, Dropped, FactUsed, LoadedCheck, MeterPlace, Next, Optimality,
-    Plan, Range, Refused, Step, StepKind, StepOutcome, Suspect,
+    CautionNote, Complained, Conclusion, DeadRow, DeadWire, Dropped, FactUsed, LoadedCheck, MeterPlace, Next,
+    Optimality, Plan, Range, Refused, Sense, Step, StepKind, StepOutcome, Suspect,
 };
 pub use request::{Costs, PlanError, Request, Suspects};
 pub use suspects::{Unit, UnitKind};

@@ -5,15 +5,19 @@
 
 use std::fmt;
 
-use halfsplit_circuit::{Class, Fault, Hazard, Key, Meter, Minutes, Ohms, PartId, PointId, State, Volts};
+use halfsplit_circuit::{
+    BranchId, Class, Fault, Hazard, Key, Meter, Minutes, Ohms, PartId, PointId, State, Volts,
+};
 
 use crate::suspects::Unit;
 
 /// An isolation plan.
 #[derive(Clone, Debug)]
 pub struct Plan {
-    /// The pin that reads wrong.
+    /// The pin that reads wrong; what is complained of where the plan is for a complaint.
     pub pin: String,
+    /// The complaint, where the plan is for one and not for a pin.
+    pub complaint: Option<Complained>,
     /// Volts read there.
     pub reads: Option<Volts>,
     /// What the reading amounts to.
@@ -56,6 +60,33 @@ pub struct Plan {
     pub cautions: Vec<CautionNote>,
     /// Connectors to be mated again at the end.
     pub remate: Vec<String>,
+}
+
+/// What is complained of.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Complained {
+    /// In words.
+    pub words: String,
+    /// What sort of complaint it is.
+    pub class: &'static str,
+    /// Minutes before the first step: until the vehicle sleeps.
+    pub set_up: Minutes,
+}
+
+/// What a step asks of the vehicle.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+pub enum Sense {
+    /// The meter.
+    #[default]
+    Meter,
+    /// Whether a load works; answers are 1 for yes and 0 for no, as for those that follow.
+    Works(PartId),
+    /// Whether a load works as strongly as when sound.
+    Strong(PartId),
+    /// Whether the relay of a coil is heard to pull in.
+    PulledIn(BranchId),
+    /// Whether the live data say that a module commands an output on.
+    Commanded(BranchId),
 }
 
 /// A predicted reading, volts or ohms; infinite ohms is OL.
@@ -159,7 +190,7 @@ pub struct Step {
     pub red: String,
     /// Black lead.
     pub black: String,
-    /// Volts or ohms.
+    /// `V`, `ohm`, or nothing where something is seen or heard.
     pub unit: &'static str,
     /// Everything that is out at this reading.
     pub out: Vec<String>,
@@ -167,6 +198,10 @@ pub struct Step {
     pub state: State,
     /// Leads and setting, as the solver takes them.
     pub leads: Meter,
+    /// What is asked: the meter, or something that is seen or heard.
+    pub sense: Sense,
+    /// What the technician changes besides the state: a terminal that is backed out.
+    pub held: Vec<Fault>,
     /// What a sound circuit reads here.
     pub sound: Range,
     /// What can come, lowest reading first; the last is always "fits none of these".
@@ -186,6 +221,8 @@ pub enum StepKind {
     Ohms,
     /// A reading at another place.
     Probe,
+    /// Something is seen or heard.
+    Watch,
 }
 
 /// What can come of a step.

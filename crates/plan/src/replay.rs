@@ -1,8 +1,9 @@
 //! Proof by simulation: inject a fault, take the readings it gives, follow the plan.
 
-use halfsplit_circuit::{Circuit, Fault, Minutes, ReadError, Solver};
+use halfsplit_circuit::{BranchId, Circuit, Fault, Meter, Minutes, ReadError, Solution, Solver, State};
 
-use crate::plan::{Conclusion, Next, Plan};
+use crate::complaint::{WEAK, loads};
+use crate::plan::{Conclusion, Next, Plan, Sense};
 
 /// A walk through a plan with a fault injected.
 #[derive(Clone, PartialEq, Debug)]
@@ -53,6 +54,19 @@ impl<'c> Replay<'c> {
     /// # Errors
     /// As [`replay`].
     pub fn walk(&self, plan: &Plan, faults: &[Fault]) -> Result<Walk, ReadError> {
+        self.walk_with(plan, faults, None)
+    }
+
+    /// As [`Replay::walk`], with an output that its module commands on.
+    ///
+    /// # Errors
+    /// As [`replay`].
+    pub fn walk_with(
+        &self,
+        plan: &Plan,
+        faults: &[Fault],
+        commanded: Option<BranchId>,
+    ) -> Result<Walk, ReadError> {
         let (mut steps, mut readings, mut minutes) = (Vec::new(), Vec::new(), plan.meter.minutes);
         let mut at = plan.start.clone();
         loop {
@@ -61,7 +75,8 @@ impl<'c> Replay<'c> {
                 Next::Step(id) => plan.step(id),
             };
             let Some(step) = step else { return Ok(Walk { steps, readings, minutes, end: lost() }) };
-            let value = self.solver.nominal(&step.state, faults, &step.leads)?.value;
+            let faults: Vec<Fault> = faults.iter().chain(&step.held).cloned().collect();
+            let value = sense(&self.solver, &step.state, &faults, step.sense, &step.leads, commanded)?;
             steps.push(step.id);
             readings.push(value);
             minutes += step.minutes;
@@ -70,6 +85,39 @@ impl<'c> Replay<'c> {
             at = met.map_or_else(|| Next::End(lost()), |o| o.next.clone());
         }
     }
+}
+
+/// Share of the supply's volts from which a load counts as working, where a sound circuit gives it none.
+const WORKS: f64 = 0.6;
+
+/// What the meter shows, or 1 and 0 for yes and no.
+pub(crate) fn sense(
+    solver: &Solver<'_>,
+    state: &State,
+    faults: &[Fault],
+    sense: Sense,
+    leads: &Meter,
+    commanded: Option<BranchId>,
+) -> Result<f64, ReadError> {
+    let circuit = solver.circuit();
+    Ok(f64::from(u8::from(match sense {
+        Sense::Meter => return Ok(solver.nominal(state, faults, leads)?.value),
+        Sense::Commanded(output) => commanded == Some(output),
+        Sense::PulledIn(coil) => solver.solve(state, faults)?.pulled_in(coil),
+        Sense::Works(part) | Sense::Strong(part) => {
+            let share = if matches!(sense, Sense::Strong(_)) { WEAK } else { WORKS };
+            let (found, sound) = (solver.solve(state, faults)?, solver.solve(state, &[])?);
+            let volts = |solution: &Solution, id| {
+                let branch = circuit.branch(id);
+                solution.volts(branch.a, branch.b).abs()
+            };
+            let due = |id| match volts(&sound, id) {
+                due if due > 1.0 => due,
+                _ => state.supply().unwrap_or(12.0),
+            };
+            loads(circuit, part).any(|id| volts(&found, id) >= share * due(id))
+        }
+    })))
 }
 
 /// The end of a walk that no outcome takes further; a whole plan never comes here.

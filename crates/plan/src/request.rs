@@ -158,6 +158,16 @@ pub enum PlanError {
         /// The author's words, or ours where the file has none.
         words: String,
     },
+    /// A sound circuit shows what is complained of.
+    SoundComplaint {
+        /// In words.
+        complaint: String,
+    },
+    /// Nothing that the circuit can do wrong shows what is complained of together with the facts.
+    UnexplainedComplaint {
+        /// In words.
+        complaint: String,
+    },
     /// The circuit cannot be computed in this state.
     Read(ReadError),
     /// The search gave nothing.
@@ -191,6 +201,17 @@ impl fmt::Display for PlanError {
             Self::Gate { at, words } => {
                 write!(f, "{at}: {words}; no plan goes there before trained people have cleared it")
             }
+            Self::SoundComplaint { complaint } => {
+                write!(
+                    f,
+                    "{complaint}: a sound circuit does so in this state; is it the state of the complaint?"
+                )
+            }
+            Self::UnexplainedComplaint { complaint } => write!(
+                f,
+                "{complaint}: no single fault of this circuit shows that in this state together with the facts: \
+                 another state, wrong variant, unlisted equipment, or two faults"
+            ),
             Self::Read(error) => error.fmt(f),
             Self::Search(error) => error.fmt(f),
         }

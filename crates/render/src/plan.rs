@@ -26,7 +26,12 @@ pub fn page(plan: &Plan, heading: &Heading) -> Vec<Block> {
     page.push(Block::List(plan.cautions.iter().map(caution).collect()));
 
     page.push(Block::Heading("Meter".into()));
-    page.push(Block::Words(meter(plan)));
+    page.push(Block::Words(match &plan.complaint {
+        None => meter(plan),
+        Some(_) => {
+            "Leads as each step says, the black one on battery negative unless it says otherwise.".into()
+        }
+    }));
     if !plan.meter.refused.is_empty() {
         let refused = plan.meter.refused.iter();
         page.push(Block::List(
@@ -35,8 +40,16 @@ pub fn page(plan: &Plan, heading: &Heading) -> Vec<Block> {
     }
 
     page.push(Block::Heading("Steps".into()));
+    let (with, manner) = match &plan.complaint {
+        None => ("the way to the meter place included".to_owned(), "Leave out what you part."),
+        Some(complaint) if complaint.set_up > 0.0 => (
+            format!("{} of waiting for sleep included", minutes(complaint.set_up)),
+            "Put back what you part before the next step.",
+        ),
+        Some(_) => ("the ways included".to_owned(), "Put back what you part or pull before the next step."),
+    };
     page.push(Block::Words(format!(
-        "{} expected to one repair unit, the way to the meter place included; {}. Leave out what you part.",
+        "{} expected to one repair unit, {with}; {}. {manner}",
         minutes(plan.expected_minutes),
         plan.optimality
     )));
@@ -65,6 +78,9 @@ pub fn page(plan: &Plan, heading: &Heading) -> Vec<Block> {
 }
 
 fn title(plan: &Plan) -> String {
+    if let Some(complaint) = &plan.complaint {
+        return format!("Isolation plan: {}: {}", complaint.words, complaint.class);
+    }
     match (plan.reads, plan.class) {
         (Some(reads), Some(class)) => format!("Isolation plan: {} reads {}, {class}", plan.pin, volts(reads)),
         _ => format!("Isolation plan: {}", plan.pin),
@@ -80,6 +96,9 @@ fn given(plan: &Plan, heading: &Heading) -> String {
         let noun = if fact.excluded == 1 { "suspect" } else { "suspects" };
         format!("{} (clears {} {noun})", fact.words, fact.excluded)
     }));
+    if plan.complaint.is_some() {
+        return format!("{}.", parts.join(", "));
+    }
     format!("{}. A sound circuit reads {} at {}.", parts.join(", "), span(&plan.healthy, "V"), plan.pin)
 }
 
@@ -118,6 +137,7 @@ fn step(step: &Step) -> Block {
 
 fn reads(outcome: &StepOutcome, unit: &str) -> String {
     match &outcome.range {
+        Some(_) if unit.is_empty() => outcome.class.clone(),
         Some(range) => format!("{}, {}", span(range, unit), outcome.class),
         None => outcome.class.clone(),
     }
@@ -137,7 +157,11 @@ fn nothing_fits(plan: &Plan) -> Vec<Block> {
     for step in &plan.steps {
         for outcome in step.outcomes.iter().filter(|o| o.range.is_none()) {
             if let Next::End(end) = &outcome.next {
-                let line = format!("{}: {}", if step.unit == "V" { "Volts" } else { "Ohms" }, end.words);
+                let line = match (&plan.complaint, step.unit) {
+                    (Some(_), _) => end.words.clone(),
+                    (None, "V") => format!("Volts: {}", end.words),
+                    (None, _) => format!("Ohms: {}", end.words),
+                };
                 if !lines.contains(&line) {
                     lines.push(line);
                 }
@@ -292,7 +316,10 @@ pub fn json(plan: &Plan) -> Value {
     };
     json!({
         "schema": SCHEMA,
-        "pin": plan.pin,
+        "pin": plan.complaint.is_none().then_some(&plan.pin),
+        "complaint": plan.complaint.as_ref().map(|c| json!({
+            "words": c.words, "class": c.class, "set_up_minutes": c.set_up,
+        })),
         "reads": plan.reads,
         "class": plan.class.map(|class| class.to_string()),
         "key": plan.key.word(),

@@ -4,7 +4,7 @@ use halfsplit_circuit::{Load, Measure, Quantity};
 
 use super::{Case, words};
 use crate::hunt::{Action, Hunt, Phase, Rig, Span, bits};
-use crate::plan::{Conclusion, Next, Range, Step, StepKind, StepOutcome};
+use crate::plan::{Conclusion, Next, Range, Sense, Step, StepKind, StepOutcome};
 use crate::search::{Node, Set, Tree};
 
 /// What can be said when a reading fits no outcome.
@@ -83,6 +83,8 @@ fn one(
         out,
         state,
         leads: meter,
+        sense: Sense::Meter,
+        held: Vec::new(),
         sound: range(sound),
         outcomes,
     })

@@ -224,7 +224,7 @@ pub(super) fn cautions(bench: &Bench<'_>, steps: &[Step]) -> Vec<CautionNote> {
 }
 
 /// Connectors that the plan takes apart.
-pub(super) fn remate(steps: &[Step]) -> Vec<String> {
+pub(crate) fn remate(steps: &[Step]) -> Vec<String> {
     let mut names: Vec<String> = Vec::new();
     for name in steps.iter().flat_map(|s| &s.out) {
         if !names.contains(name) {

@@ -1,0 +1,547 @@
+//! What can be looked at, where, in which state and for how many minutes.
+
+use std::collections::BTreeSet;
+
+use halfsplit_circuit::{
+    BranchId, BranchKind, Circuit, ConnectorId, Fault, FaultKind, Hazard, Key, Meter, Minutes, PartId,
+    PartKind, PointId, PointKind, State,
+};
+
+use super::{Complaint, Desk, loads, suspects::Bill, suspects::output_name};
+use crate::legal::cavity;
+use crate::plan::{Refused, Sense, StepKind};
+use crate::priors::BATTERY_CABLE_SECTION;
+
+/// Time to take a reading or to watch, once there. Own estimates, as are those that follow.
+const READ: Minutes = 0.1;
+/// To pull a fuse or relay and put it back.
+const PULL: Minutes = 0.3;
+/// To read an output's command in the live data.
+const LIVE_DATA: Minutes = 1.0;
+/// To back a terminal out of its connector and lock it in again.
+const BACK_OUT: Minutes = 1.0;
+
+/// Amperes from which a relay has a hand in what goes on.
+const CARRIES: f64 = 0.001;
+
+/// One look.
+#[derive(Clone, Debug)]
+pub(crate) struct Look {
+    pub state: State,
+    /// What the technician changes besides: a terminal that is backed out.
+    pub held: Vec<Fault>,
+    pub sense: Sense,
+    pub leads: Meter,
+    /// Position in [`Looks::places`].
+    pub place: usize,
+    /// Minutes on top of the way there.
+    pub extra: Minutes,
+    pub kind: StepKind,
+    pub target: String,
+    pub words: String,
+}
+
+/// A place that is reached once; the first is where the technician stands.
+#[derive(Clone, PartialEq, Debug)]
+pub(crate) struct Place {
+    pub name: String,
+    pub reach: Minutes,
+    /// A shared way in; empty for none.
+    pub access: String,
+    pub words: String,
+}
+
+pub(crate) struct Looks {
+    pub places: Vec<Place>,
+    pub looks: Vec<Look>,
+    /// Places behind a gate.
+    pub refused: Vec<Refused>,
+}
+
+pub(crate) fn all(desk: &Desk<'_>, bill: &Bill) -> Looks {
+    let here = Place { name: String::new(), reach: 0.0, access: String::new(), words: String::new() };
+    let looks = Looks { places: vec![here], looks: Vec::new(), refused: Vec::new() };
+    let mut maker = Maker { desk, looks };
+    match desk.inquiry.complaint {
+        Complaint::Dead(part) | Complaint::Weak(part) => {
+            maker.points();
+            maker.drops();
+            maker.others(part);
+            maker.clicks();
+            maker.sockets();
+        }
+        Complaint::StaysOn(part) => {
+            maker.with_key_off(part);
+            maker.pulled(part);
+            maker.commanded(bill);
+            maker.backed_out(part);
+            maker.parted_and_on(part);
+        }
+        Complaint::Draws(_) => {
+            let fuses = maker.fuses();
+            maker.parted_under_fuses(&fuses);
+        }
+        Complaint::Ohms { red, black, .. } => maker.parted_bus(red, black),
+    }
+    maker.looks
+}
+
+struct Maker<'d, 'c> {
+    desk: &'d Desk<'c>,
+    looks: Looks,
+}
+
+impl Maker<'_, '_> {
+    fn circuit(&self) -> &Circuit {
+        self.desk.circuit
+    }
+
+    fn state(&self) -> State {
+        self.desk.inquiry.state.clone()
+    }
+
+    fn name(&self, point: PointId) -> String {
+        let circuit = self.desk.circuit;
+        if Some(point) == circuit.negative {
+            "battery negative".to_owned()
+        } else if Some(point) == circuit.positive {
+            "battery positive".to_owned()
+        } else {
+            circuit.point(point).name.clone()
+        }
+    }
+
+    fn leads(&self) -> Meter {
+        Meter::volts(self.desk.negative, self.desk.negative)
+    }
+
+    fn place(&mut self, place: Place) -> usize {
+        self.looks.places.iter().position(|known| *known == place).unwrap_or_else(|| {
+            self.looks.places.push(place);
+            self.looks.places.len() - 1
+        })
+    }
+
+    /// A danger at a part, which no look may go to.
+    fn gate(&mut self, parts: &[PartId], name: &str, reach: Minutes) -> bool {
+        let circuit = self.desk.circuit;
+        let cautions = parts.iter().flat_map(|&part| &circuit.part(part).cautions);
+        let hard = [Hazard::Airbag, Hazard::HighVoltage, Hazard::Fuel];
+        let Some(caution) = cautions.into_iter().find(|caution| hard.contains(&caution.hazard)) else {
+            return false;
+        };
+        let refused = Refused {
+            name: name.to_owned(),
+            minutes: reach,
+            reason: format!("behind a gate: {}", caution.words),
+        };
+        if !self.looks.refused.contains(&refused) {
+            self.looks.refused.push(refused);
+        }
+        true
+    }
+
+    fn of_connector(&mut self, id: ConnectorId) -> Option<usize> {
+        let connector = self.circuit().connector(id).clone();
+        let reach = connector.reach.unwrap_or(self.desk.inquiry.costs.unknown_reach);
+        let parts: Vec<PartId> = connector.owner.into_iter().chain([connector.part]).collect();
+        if self.gate(&parts, &connector.name, reach) {
+            return None;
+        }
+        let access = connector.access.clone();
+        Some(self.place(Place { name: connector.name, reach, access, words: connector.place }))
+    }
+
+    fn of_part(&mut self, id: PartId) -> Option<usize> {
+        let part = self.circuit().part(id).clone();
+        let reach = part.reach.unwrap_or(self.desk.inquiry.costs.unknown_reach);
+        if self.gate(&[id], &part.name, reach) {
+            return None;
+        }
+        Some(self.place(Place { name: part.name, reach, access: String::new(), words: part.place }))
+    }
+
+    /// Where a probe can rest, with everything in its place: the wire side of a plug, a terminal, a joint;
+    /// the terminals of what sits in a socket are covered.
+    fn of_point(&mut self, point: PointId) -> Option<usize> {
+        let circuit = self.circuit();
+        if Some(point) == circuit.negative || Some(point) == circuit.positive {
+            return Some(0);
+        }
+        let owner = circuit.part_named(circuit.point(point).name.split(':').next()?);
+        match circuit.point(point).kind {
+            PointKind::Cavity { connector, half, .. } => {
+                let reachable = circuit.connector(connector).owner.is_none() || half == 0;
+                if reachable { self.of_connector(connector) } else { None }
+            }
+            PointKind::Terminal => {
+                let owner = owner?;
+                match circuit.part(owner).kind {
+                    // An eyelet is where it is bolted on.
+                    PartKind::Wire => {
+                        let bolted = circuit.branches_of(owner).find_map(|(_, b)| match b.kind {
+                            BranchKind::Joint { .. } if b.a == point => Some(b.b),
+                            BranchKind::Joint { .. } if b.b == point => Some(b.a),
+                            _ => None,
+                        });
+                        self.of_point(bolted?)
+                    }
+                    PartKind::Relay if !self.is_stud(point) => None,
+                    _ => self.of_part(owner),
+                }
+            }
+            PointKind::Ground => self.of_part(owner?),
+            _ => None,
+        }
+    }
+
+    /// Whether a heavy cable is bolted on: what it leads to is no socket (own estimate of the section).
+    fn is_stud(&self, point: PointId) -> bool {
+        self.circuit().branches().any(|(_, b)| {
+            (b.a == point || b.b == point)
+                && matches!(b.kind, BranchKind::Wire { section: Some(mm2), .. } if mm2 >= BATTERY_CABLE_SECTION)
+        })
+    }
+
+    fn add(&mut self, look: Look) {
+        self.looks.looks.push(look);
+    }
+
+    fn read(&mut self, red: PointId, black: PointId, place: usize, state: State, before: &str) {
+        let (r, b) = (self.name(red), self.name(black));
+        let place_words = self.looks.places[place].words.clone();
+        let at = if place_words.is_empty() { String::new() } else { format!(" ({place_words})") };
+        let words = format!("{before}Read volts from {r}{at} to {b}.");
+        self.add(Look {
+            state,
+            held: Vec::new(),
+            sense: Sense::Meter,
+            leads: Meter::volts(red, black),
+            place,
+            extra: READ,
+            kind: StepKind::Probe,
+            target: r,
+            words,
+        });
+    }
+
+    /// Volts to battery negative wherever a probe can rest.
+    fn points(&mut self) {
+        for at in 0..self.circuit().points.len() {
+            let point = PointId(at as u32);
+            if point == self.desk.negative {
+                continue;
+            }
+            if let Some(place) = self.of_point(point) {
+                let state = self.state();
+                self.read(point, self.desk.negative, place, state, "");
+            }
+        }
+    }
+
+    /// Volts over each thing of which both ends can be reached: a joint, a fuse, a cable, a contact.
+    fn drops(&mut self) {
+        for at in 0..self.circuit().branches.len() {
+            let branch = self.circuit().branch(BranchId(at as u32)).clone();
+            let carries = branch.kind.is_copper()
+                || matches!(branch.kind, BranchKind::Fuse { .. } | BranchKind::Switch { .. });
+            if !carries || branch.a == self.desk.negative || branch.b == self.desk.negative {
+                continue;
+            }
+            let (Some(one), Some(other)) = (self.of_point(branch.a), self.of_point(branch.b)) else {
+                continue;
+            };
+            // The farther end is the one that is gone to; the lead is long enough for the other.
+            let far =
+                if self.looks.places[one].reach >= self.looks.places[other].reach { one } else { other };
+            let state = self.state();
+            self.read(branch.a, branch.b, far, state, "");
+        }
+    }
+
+    /// What else works, in the state of the complaint.
+    fn others(&mut self, complained: PartId) {
+        for at in 0..self.circuit().parts.len() {
+            let part = PartId(at as u32);
+            let kind = self.circuit().part(part).kind;
+            let seen = matches!(kind, PartKind::Lamp | PartKind::Motor | PartKind::Load);
+            if part == complained || !seen || loads(self.circuit(), part).next().is_none() {
+                continue;
+            }
+            let it = self.circuit().part(part).clone();
+            let label = if it.label.is_empty() { String::new() } else { format!(" ({})", it.label) };
+            let state = self.state();
+            // Beside a weak one the question is whether this one is weak too.
+            let (sense, words) = match self.desk.inquiry.complaint {
+                Complaint::Weak(_) => {
+                    (Sense::Strong(part), format!("Is {}{label} as strong as usual?", it.name))
+                }
+                _ => (Sense::Works(part), format!("Does {}{label} work?", it.name)),
+            };
+            self.watch(sense, state, 0, READ, &it.name, words);
+        }
+    }
+
+    fn watch(
+        &mut self,
+        sense: Sense,
+        state: State,
+        place: usize,
+        extra: Minutes,
+        target: &str,
+        words: String,
+    ) {
+        let leads = self.leads();
+        self.add(Look {
+            state,
+            held: Vec::new(),
+            sense,
+            leads,
+            place,
+            extra,
+            kind: StepKind::Watch,
+            target: target.to_owned(),
+            words,
+        });
+    }
+
+    /// Relays that can be heard.
+    fn clicks(&mut self) {
+        for (id, branch) in self.circuit().branches().map(|(id, b)| (id, b.clone())).collect::<Vec<_>>() {
+            let part = self.circuit().part(branch.part).clone();
+            if matches!(branch.kind, BranchKind::Coil { .. }) && part.kind == PartKind::Relay {
+                let state = self.state();
+                let words = format!("Listen at {}: does it click?", part.name);
+                self.watch(Sense::PulledIn(id), state, 0, READ, &part.name, words);
+            }
+        }
+    }
+
+    /// The sockets of relays, with the relay out: each terminal to battery negative and to battery positive
+    /// under a lamp, so that damp and ghosts do not count.
+    fn sockets(&mut self) {
+        // Only relays that have a hand in the complained function.
+        let Ok(sound) = self.desk.solver.solve(&self.desk.inquiry.state, &[]) else { return };
+        let carries = |relay: PartId| {
+            self.circuit().branches_of(relay).any(|(id, _)| sound.current(id).abs() > CARRIES)
+        };
+        let relays: Vec<PartId> = (0..self.circuit().parts.len())
+            .map(|at| PartId(at as u32))
+            .filter(|&part| {
+                self.circuit().part(part).kind == PartKind::Relay && self.circuit().part(part).pulls
+            })
+            .filter(|&part| carries(part))
+            .filter(|&part| {
+                !self.circuit().branches_of(part).any(|(_, b)| self.is_stud(b.a) || self.is_stud(b.b))
+            })
+            .collect();
+        let positive = self.circuit().positive;
+        for relay in relays {
+            let Some(place) = self.of_part(relay) else { continue };
+            let name = self.circuit().part(relay).name.clone();
+            let prefix = format!("{name}:");
+            let terminals: Vec<PointId> = (0..self.circuit().points.len())
+                .map(|at| PointId(at as u32))
+                .filter(|&point| self.circuit().point(point).name.starts_with(&prefix))
+                .collect();
+            for terminal in terminals {
+                let state = self.state().pull(relay);
+                let out = format!("{name} out of its socket. Under a 21 W lamp: ");
+                let load = halfsplit_circuit::Load::Lamp;
+                let ends = [(terminal, self.desk.negative), (positive.unwrap_or(terminal), terminal)];
+                for (red, black) in ends.into_iter().filter(|(red, black)| red != black) {
+                    self.read(red, black, place, state.clone(), &out);
+                    if let Some(last) = self.looks.looks.last_mut() {
+                        last.leads = Meter::loaded(red, black, load);
+                        last.extra += PULL;
+                        last.target = self.desk.circuit.point(terminal).name.clone();
+                    }
+                }
+            }
+        }
+    }
+
+    fn with_key_off(&mut self, part: PartId) {
+        let mut state = self.state();
+        state.key = Key::Off;
+        let name = self.circuit().part(part).name.clone();
+        self.watch(
+            Sense::Works(part),
+            state,
+            0,
+            0.0,
+            &name,
+            format!("Key off and listen: is {name} still on?"),
+        );
+    }
+
+    fn pulled(&mut self, part: PartId) {
+        let name = self.circuit().part(part).name.clone();
+        for at in 0..self.circuit().parts.len() {
+            let pulled = PartId(at as u32);
+            if !self.circuit().part(pulled).pulls || self.circuit().part(pulled).kind != PartKind::Relay {
+                continue;
+            }
+            let Some(place) = self.of_part(pulled) else { continue };
+            let it = self.circuit().part(pulled).name.clone();
+            let state = self.state().pull(pulled);
+            self.watch(
+                Sense::Works(part),
+                state,
+                place,
+                PULL,
+                &it,
+                format!("Pull {it}: is {name} still on?"),
+            );
+        }
+    }
+
+    fn commanded(&mut self, bill: &Bill) {
+        let outputs: BTreeSet<BranchId> = bill.accused.iter().filter_map(|a| a.commanded).collect();
+        for output in outputs {
+            let name = output_name(self.desk, output);
+            let state = self.state();
+            let words = format!("Live data: does the module command {name} on?");
+            self.watch(Sense::Commanded(output), state, 0, LIVE_DATA, &name, words);
+        }
+    }
+
+    /// A single terminal out of a module's connector, the others left in: parting the whole connector can take
+    /// the feed of the very coil that is looked at.
+    fn backed_out(&mut self, part: PartId) {
+        let name = self.circuit().part(part).name.clone();
+        let mates: Vec<(BranchId, ConnectorId, PointId)> = self
+            .circuit()
+            .branches()
+            .filter_map(|(id, b)| match b.kind {
+                BranchKind::Mated { connector, .. } => Some((id, connector, b.a)),
+                _ => None,
+            })
+            .collect();
+        for (mate, connector, point) in mates {
+            let owner = self.circuit().connector(connector).owner;
+            if owner.is_none_or(|owner| self.circuit().part(owner).kind != PartKind::Module) {
+                continue;
+            }
+            let Some(place) = self.of_connector(connector) else { continue };
+            let cavity = self.circuit().point(point).name.replace(".part:", ":");
+            let leads = self.leads();
+            let state = self.state();
+            self.add(Look {
+                state,
+                held: vec![Fault { kind: FaultKind::Series { branch: mate, ohms: f64::INFINITY } }],
+                sense: Sense::Works(part),
+                leads,
+                place,
+                extra: BACK_OUT,
+                kind: StepKind::Watch,
+                target: cavity.clone(),
+                words: format!(
+                    "Back the terminal of {cavity} out, leave the connector mated: is {name} still on?"
+                ),
+            });
+        }
+    }
+
+    fn parted_and_on(&mut self, part: PartId) {
+        let name = self.circuit().part(part).name.clone();
+        for at in 0..self.circuit().connectors.len() {
+            let id = ConnectorId(at as u32);
+            // The whole connector of a module takes too much away at once.
+            let owner = self.circuit().connector(id).owner;
+            if owner.is_some_and(|owner| owner == part || self.circuit().part(owner).kind == PartKind::Module)
+            {
+                continue;
+            }
+            let Some(place) = self.of_connector(id) else { continue };
+            let it = self.circuit().connector(id).name.clone();
+            let state = self.state().unplug(id);
+            let extra = self.parting(id);
+            self.watch(
+                Sense::Works(part),
+                state,
+                place,
+                extra,
+                &it,
+                format!("Part {it}: is {name} still on?"),
+            );
+        }
+    }
+
+    fn parting(&self, id: ConnectorId) -> Minutes {
+        let connector = self.circuit().connector(id);
+        let again = connector.repart.unwrap_or(self.desk.inquiry.costs.repart);
+        connector.parting.unwrap_or(0.0) + again
+    }
+
+    /// Millivolts over fuses, nothing unplugged and nothing pulled.
+    fn fuses(&mut self) -> Vec<(PartId, PointId, PointId, usize)> {
+        let mut fuses = Vec::new();
+        for (_, branch) in self.circuit().branches().map(|(id, b)| (id, b.clone())).collect::<Vec<_>>() {
+            if !matches!(branch.kind, BranchKind::Fuse { .. }) {
+                continue;
+            }
+            let Some(place) = self.of_part(branch.part) else { continue };
+            fuses.push((branch.part, branch.a, branch.b, place));
+            let state = self.state();
+            self.read(branch.a, branch.b, place, state, "Nothing pulled, nothing woken: ");
+        }
+        fuses
+    }
+
+    /// The meter stays over a fuse while one connector behind it is parted.
+    fn parted_under_fuses(&mut self, fuses: &[(PartId, PointId, PointId, usize)]) {
+        for at in 0..self.circuit().connectors.len() {
+            let id = ConnectorId(at as u32);
+            let Some(place) = self.of_connector(id) else { continue };
+            let connector = self.circuit().connector(id).name.clone();
+            for &(fuse, feed, load, _) in fuses {
+                let behind = halfsplit_circuit::net(self.circuit(), &self.desk.inquiry.state, load);
+                let own =
+                    behind.points.iter().any(|&p| cavity(self.circuit(), p).is_some_and(|(c, _)| c == id));
+                if !own {
+                    continue;
+                }
+                let state = self.state().unplug(id);
+                let fuse = self.circuit().part(fuse).name.clone();
+                self.read(
+                    feed,
+                    load,
+                    place,
+                    state,
+                    &format!("The meter stays over {fuse}. Part {connector}. "),
+                );
+                let extra = self.parting(id);
+                if let Some(last) = self.looks.looks.last_mut() {
+                    last.extra += extra;
+                    last.target = connector.clone();
+                    last.kind = StepKind::Part;
+                }
+            }
+        }
+    }
+
+    /// Ohms at the same two points with one connector parted.
+    fn parted_bus(&mut self, red: PointId, black: PointId) {
+        for at in 0..self.circuit().connectors.len() {
+            let id = ConnectorId(at as u32);
+            let here = [red, black].iter().any(|&p| cavity(self.circuit(), p).is_some_and(|(c, _)| c == id));
+            let Some(place) = self.of_connector(id).filter(|_| !here) else { continue };
+            let connector = self.circuit().connector(id).clone();
+            let (r, b) = (self.name(red), self.name(black));
+            let extra = self.parting(id);
+            let state = self.state().unplug(id);
+            self.add(Look {
+                state,
+                held: Vec::new(),
+                sense: Sense::Meter,
+                leads: Meter::ohms(red, black),
+                place,
+                extra,
+                kind: StepKind::Part,
+                target: connector.name.clone(),
+                words: format!("Part {}. Read ohms from {r} to {b}, then mate it again.", connector.name),
+            });
+        }
+    }
+}

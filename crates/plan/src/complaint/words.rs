@@ -1,0 +1,104 @@
+//! Complaints in words, both ways.
+
+use halfsplit_circuit::{Circuit, PartId, PartKind};
+
+use super::{Complaint, Desk, loads};
+use crate::draw::ohms;
+use crate::request::PlanError;
+
+/// What can be complained of, `NAME` standing for a lamp, motor or other load.
+pub const WORDS: [&str; 5] =
+    ["NAME does not work", "NAME is weak", "NAME is dim", "NAME stays on", "draws 460 mA asleep"];
+
+impl Complaint {
+    /// Understands a complaint; words are not case-sensitive, names are.
+    ///
+    /// # Errors
+    /// [`PlanError::UnknownFact`] with what can be said about this circuit.
+    pub fn parse(circuit: &Circuit, words: &str) -> Result<Complaint, PlanError> {
+        let unknown = || PlanError::UnknownFact { fact: words.to_owned(), known: sayable(circuit) };
+        let mut split = words.split_whitespace();
+        let first = split.next().ok_or_else(unknown)?;
+        let rest = split.collect::<Vec<_>>().join(" ").to_lowercase();
+        if first.eq_ignore_ascii_case("draws") {
+            return current(&rest).map(Complaint::Draws).ok_or_else(unknown);
+        }
+        let part = circuit.part_named(first).filter(|&part| loads(circuit, part).next().is_some());
+        let part = part.ok_or_else(unknown)?;
+        Ok(match rest.as_str() {
+            "does not work" | "is dead" | "is silent" => Complaint::Dead(part),
+            "is weak" | "is dim" | "is slow" | "cranks slowly" => Complaint::Weak(part),
+            "stays on" | "runs on" | "does not go off" => Complaint::StaysOn(part),
+            _ => return Err(unknown()),
+        })
+    }
+}
+
+/// `460 mA asleep`, in amperes.
+fn current(words: &str) -> Option<f64> {
+    let words = words.strip_suffix("asleep").unwrap_or(words).trim();
+    let (number, factor) = match words.strip_suffix("ma") {
+        Some(number) => (number, 1e-3),
+        None => (words.strip_suffix('a')?, 1.0),
+    };
+    let amps = number.trim().parse::<f64>().ok()? * factor;
+    (amps > 0.0).then_some(amps)
+}
+
+fn sayable(circuit: &Circuit) -> Vec<String> {
+    let mut known: Vec<String> = (0..circuit.parts.len())
+        .map(|at| PartId(at as u32))
+        .filter(|&part| loads(circuit, part).next().is_some())
+        .filter(|&part| !matches!(circuit.part(part).kind, PartKind::Module | PartKind::Relay))
+        .map(|part| format!("{} does not work", circuit.part(part).name))
+        .collect();
+    known.extend(WORDS.iter().skip(1).map(|words| (*words).to_owned()));
+    known
+}
+
+impl Desk<'_> {
+    /// The complaint in words.
+    pub fn words(&self) -> String {
+        let named = |part: PartId| {
+            let part = self.circuit.part(part);
+            let label = if part.label.is_empty() { String::new() } else { format!(" ({})", part.label) };
+            format!("{}{label}", part.name)
+        };
+        match self.inquiry.complaint {
+            Complaint::Dead(part) => format!("{} does not work", named(part)),
+            Complaint::Weak(part) if self.cranks() => format!("{} cranks slowly", named(part)),
+            Complaint::Weak(part) => format!("{} is weak", named(part)),
+            Complaint::StaysOn(part) => format!("{} stays on", named(part)),
+            Complaint::Draws(amps) => format!("{:.0} mA asleep", amps * 1e3),
+            Complaint::Ohms { red, black, reads } => {
+                let name = |point| &self.circuit.point(point).name;
+                format!("{} between {} and {}", ohms(reads), name(red), name(black))
+            }
+        }
+    }
+
+    /// What sort of complaint it is.
+    pub fn class(&self) -> &'static str {
+        match self.inquiry.complaint {
+            Complaint::Dead(_) => "one function dead",
+            Complaint::Weak(_) if self.cranks() => "slow crank: drop budget",
+            Complaint::Weak(_) => "weak function: drop on the way or in a shared ground",
+            Complaint::StaysOn(_) => "function that stays on",
+            Complaint::Draws(_) => "draw asleep",
+            Complaint::Ohms { .. } => "ohms of a dead bus",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn currents_are_read_with_their_unit() {
+        assert_eq!(current("460 ma asleep"), Some(0.46));
+        assert_eq!(current("0.5 a"), Some(0.5));
+        assert_eq!(current("460"), None);
+        assert_eq!(current("-3 a asleep"), None);
+    }
+}
