@@ -208,6 +208,7 @@ impl<'c> Case<'c> {
                 ohms: a.ohms,
                 weight: a.weight,
                 variants: a.variants.clone(),
+                commanded: None,
             })
             .collect()
     }
@@ -227,6 +228,7 @@ fn always(request: &Request, silent: bool) -> Vec<Suspect> {
         ohms: None,
         weight,
         variants: Vec::new(),
+        commanded: None,
     };
     if request.suspects == Suspects::FileOnly {
         return Vec::new();

@@ -156,6 +156,8 @@ pub struct Suspect {
     pub weight: f64,
     /// What is wrong, at each resistance it may have; empty for what always remains possible.
     pub variants: Vec<Vec<Fault>>,
+    /// The output that its module commands on, where that is the suspicion.
+    pub commanded: Option<BranchId>,
 }
 
 /// A suspect that was considered and dropped.

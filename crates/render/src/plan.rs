@@ -243,19 +243,30 @@ fn feeds(plan: &Plan) -> Vec<Block> {
 
 fn suspects(plan: &Plan) -> Vec<Block> {
     let whole: f64 = plan.suspects.iter().chain(&plan.always).map(|s| s.weight).sum();
-    let row = |suspect: &Suspect| {
-        let share = 100.0 * suspect.weight / whole;
+    // A suspect that was parted by how bad it is is one line all the same.
+    let mut lines: Vec<(f64, &str, String)> = Vec::new();
+    for suspect in plan.suspects.iter().chain(&plan.always) {
+        let split = |other: &&Suspect| other.name == suspect.name && other.mode == suspect.mode;
         let implied = match suspect.ohms {
-            Some(value) if value.is_finite() => format!(", {}", ohms(value)),
+            Some(value) if value.is_finite() && plan.suspects.iter().filter(split).count() == 1 => {
+                format!(", {}", ohms(value))
+            }
             _ => String::new(),
         };
-        vec![format!("{share:.1} %"), suspect.name.clone(), format!("{}{implied}", suspect.mode)]
+        let how = format!("{}{implied}", suspect.mode);
+        match lines.iter_mut().find(|(_, name, known)| *name == suspect.name && *known == how) {
+            Some((weight, ..)) => *weight += suspect.weight,
+            None => lines.push((suspect.weight, &suspect.name, how)),
+        }
+    }
+    let row = |(weight, name, how): (f64, &str, String)| {
+        vec![format!("{:.1} %", 100.0 * weight / whole), name.to_owned(), how]
     };
     let mut blocks = vec![
         Block::Heading("Suspects that explain the reading".into()),
         Block::Table {
             head: ["share", "what", "how"].map(String::from).into(),
-            rows: plan.suspects.iter().chain(&plan.always).map(row).collect(),
+            rows: lines.into_iter().map(row).collect(),
         },
     ];
     if !plan.dropped.is_empty() {

@@ -62,6 +62,7 @@ fn suspect(bill: &Bill, accused: &Accused) -> Suspect {
         ohms: accused.ohms,
         weight: accused.weight,
         variants: accused.variants.clone(),
+        commanded: accused.commanded,
     }
 }
 
@@ -74,6 +75,7 @@ fn always() -> Vec<Suspect> {
         ohms: None,
         weight,
         variants: Vec::new(),
+        commanded: None,
     };
     vec![
         one("wrong variant", "the car is built otherwise than the file", priors::WRONG_WIRE),
