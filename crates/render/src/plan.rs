@@ -256,7 +256,7 @@ fn suspects(plan: &Plan) -> Vec<Block> {
         let how = format!("{}{implied}", suspect.mode);
         match lines.iter_mut().find(|(_, name, known)| *name == suspect.name && *known == how) {
             Some((weight, ..)) => *weight += suspect.weight,
-            None => lines.push((suspect.weight, &suspect.name, how)),
+            None => lines.push((suspect.weight, suspect.name.as_str(), how)),
         }
     }
     let row = |(weight, name, how): (f64, &str, String)| {
