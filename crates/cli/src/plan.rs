@@ -77,11 +77,15 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
         }
         None => plan(&model.circuit, &arguments.request(&model, state)?)?,
     };
-    let heading = sheet::Heading { circuit: model.title.clone(), vehicle: model.vehicle.name.clone() };
+    let heading = sheet::Heading {
+        circuit: model.title.clone(),
+        vehicle: model.vehicle.name.clone(),
+        proven: model.proven(),
+    };
     match arguments.format {
         PlanFormat::Text => look::print(&page::text(&sheet::page(&plan, &heading), look::width()))?,
         PlanFormat::Markdown => look::print(&page::markdown(&sheet::page(&plan, &heading)))?,
-        PlanFormat::Json => look::print_json(&sheet::json(&plan))?,
+        PlanFormat::Json => look::print_json(&sheet::json(&plan, &heading))?,
     }
     Ok(ExitCode::SUCCESS)
 }

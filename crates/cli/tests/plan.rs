@@ -115,3 +115,23 @@ fn the_page_as_a_technician_reads_it() {
     let page = String::from_utf8(out.stdout).unwrap();
     insta::assert_snapshot!("shared_reference", page);
 }
+
+#[test]
+fn a_circuit_that_nobody_traced_says_so() {
+    let told = halfsplit(&[&["plan", CIRCUIT], &READING[..]].concat());
+    let told = String::from_utf8(told.stdout).unwrap();
+    assert!(told.contains("Nobody traced this circuit on a car"), "{told}");
+    assert_eq!(plan(&[])["proven"], false);
+    let folder = std::path::PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("traced");
+    std::fs::create_dir_all(&folder).unwrap();
+    let path = folder.join("reference-a.circuit");
+    let text =
+        std::fs::read_to_string(Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../..")).join(CIRCUIT))
+            .unwrap();
+    let (head, rest) = text.split_once("\nvehicle ").unwrap();
+    let text = format!("{head}\ntraced by \"R. Ambler\" on \"2026-03-14\"\n\nvehicle {rest}");
+    std::fs::write(&path, text).unwrap();
+    let told = halfsplit(&[&["plan", path.to_str().unwrap()], &READING[..]].concat());
+    let told = String::from_utf8(told.stdout).unwrap();
+    assert!(told.starts_with("Isolation plan") && !told.contains("Nobody traced"), "{told}");
+}

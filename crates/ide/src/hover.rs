@@ -32,6 +32,7 @@ pub(crate) fn hover(model: &Model, file: FileId, offset: u32) -> Option<Hover> {
         Entity::Connector(connector) => card.connector(connector),
         Entity::Output(output) => card.output(output),
     }
+    card.proof(entity);
     Some(Hover { span, markdown: card.text.trim_end().to_owned() })
 }
 
@@ -52,6 +53,17 @@ impl Card<'_> {
         if !words.is_empty() {
             let _ = writeln!(self.text, "{what}: {words}\n");
         }
+    }
+
+    /// Who followed the thing on a car, or that nobody did: what nobody traced is only as good as its drawing.
+    fn proof(&mut self, entity: Entity) {
+        let traces = &self.model.facts.traces;
+        let own = traces.iter().find(|trace| trace.item == Some(entity));
+        let words = match own.or_else(|| traces.iter().find(|trace| trace.item.is_none())) {
+            Some(trace) => format!("traced on a car by {}, {}", trace.by, trace.on),
+            None => "nobody traced this circuit on a car".to_owned(),
+        };
+        self.line("Proof", &words);
     }
 
     fn kind(&mut self, kind: &Kind) {

@@ -17,7 +17,11 @@ pub(crate) fn plan(circuit: &Path, model: &Model, pin: &str) -> Result<NewFile, 
     let stem = circuit.file_stem().unwrap_or_default().to_string_lossy();
     // Neither a colon nor a slash may stand in a file's name everywhere.
     let name = format!("{stem}.{}.plan.md", pin.replace([':', '/', '\\'], "-"));
-    let heading = sheet::Heading { circuit: model.title.clone(), vehicle: model.vehicle.name.clone() };
+    let heading = sheet::Heading {
+        circuit: model.title.clone(),
+        vehicle: model.vehicle.name.clone(),
+        proven: model.proven(),
+    };
     let text = page::markdown(&sheet::page(&plan, &heading));
     Ok(NewFile { path: circuit.with_file_name(name), text })
 }

@@ -41,6 +41,18 @@ fn names_lead_to_their_declarations() {
     assert_eq!(definition("0.75 m"), None);
 }
 
+#[test]
+fn a_hover_says_whether_somebody_traced_the_circuit() {
+    let hover = |text: &str| {
+        let (analysis, file) = open(text);
+        let offset = text.find("sensor B4").expect("the sensor") + "sensor B".len();
+        analysis.hover(FilePosition { file, offset: offset as u32 }).expect("a hover").markdown
+    };
+    assert!(hover(REFERENCE).ends_with("Proof: nobody traced this circuit on a car"));
+    let traced = REFERENCE.replacen("\nvehicle", "\ntraced by \"R. Ambler\" on \"2026-03-14\"\n\nvehicle", 1);
+    assert!(hover(&traced).ends_with("Proof: traced on a car by R. Ambler, 2026-03-14"));
+}
+
 fn outline(symbols: &[Symbol], depth: usize, out: &mut String) {
     for symbol in symbols {
         out.push_str(&format!("{:depth$}{} · {} · {:?}\n", "", symbol.name, symbol.detail, symbol.kind));

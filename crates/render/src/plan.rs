@@ -17,11 +17,20 @@ pub struct Heading {
     pub circuit: String,
     /// The vehicle.
     pub vehicle: String,
+    /// Whether somebody traced the circuit on a car.
+    pub proven: bool,
 }
+
+/// What a plan from an unproven circuit says at its head.
+const UNPROVEN: &str =
+    "Nobody traced this circuit on a car: the plan is as good as the drawing it was written from.";
 
 /// The plan as a page: read first, meter, steps, tables, proof, remate.
 pub fn page(plan: &Plan, heading: &Heading) -> Vec<Block> {
     let mut page = vec![Block::Title(title(plan)), Block::Words(given(plan, heading))];
+    if !heading.proven {
+        page.push(Block::Words(UNPROVEN.into()));
+    }
     page.push(Block::Heading("Read first".into()));
     page.push(Block::List(plan.cautions.iter().map(caution).collect()));
 
@@ -294,7 +303,7 @@ fn span(range: &Range, unit: &str) -> String {
 }
 
 /// The plan for programs.
-pub fn json(plan: &Plan) -> Value {
+pub fn json(plan: &Plan, heading: &Heading) -> Value {
     let next = |next: &Next| match next {
         Next::Step(id) => (json!(id), Value::Null),
         Next::End(end) => (Value::Null, json!(end.words)),
@@ -327,6 +336,7 @@ pub fn json(plan: &Plan) -> Value {
     };
     json!({
         "schema": SCHEMA,
+        "proven": heading.proven,
         "pin": plan.complaint.is_none().then_some(&plan.pin),
         "complaint": plan.complaint.as_ref().map(|c| json!({
             "words": c.words, "class": c.class, "set_up_minutes": c.set_up,
