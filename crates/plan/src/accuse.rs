@@ -6,6 +6,7 @@ use crate::bench::Bench;
 use crate::facts::Fact;
 use crate::fit::{Fit, fit};
 use crate::ground::return_net;
+use crate::learned::{Learned, Seen, alike, moved};
 use crate::plan::{Dropped, FactUsed};
 use crate::priors;
 use crate::request::{PlanError, Request, Suspects};
@@ -18,6 +19,8 @@ pub(crate) struct Accused {
     pub mode: String,
     pub ohms: Option<Ohms>,
     pub weight: f64,
+    /// Share of the weight that came from confirmed causes.
+    pub from_cases: f64,
     /// What is wrong, at each resistance it may have.
     pub variants: Vec<Vec<Fault>>,
     pub shape: Shape,
@@ -29,6 +32,7 @@ pub(crate) struct Bill {
     pub accused: Vec<Accused>,
     pub dropped: Vec<Dropped>,
     pub facts: Vec<FactUsed>,
+    pub learned: Option<Learned>,
 }
 
 /// Everything that explains the reading, weighed.
@@ -41,6 +45,7 @@ pub(crate) fn accuse(bench: &Bench<'_>, request: &Request, facts: &[Fact]) -> Re
         accused: Vec::new(),
         dropped: Vec::new(),
         facts: facts.iter().map(|f| FactUsed { words: f.words.clone(), excluded: 0 }).collect(),
+        learned: None,
     };
     let sound = if facts.is_empty() { None } else { Some(bench.solver.solve(&bench.state, &[])?) };
 
@@ -90,6 +95,7 @@ pub(crate) fn accuse(bench: &Bench<'_>, request: &Request, facts: &[Fact]) -> Re
             mode: draft.mode.clone(),
             ohms: explained.ohms,
             weight: draft.share,
+            from_cases: 0.0,
             variants,
             shape: draft.shape,
         });
@@ -101,6 +107,7 @@ pub(crate) fn accuse(bench: &Bench<'_>, request: &Request, facts: &[Fact]) -> Re
         bill.keep_likeliest(bench);
     }
     bill.weigh(&weights);
+    bill.learn(&request.seen);
     Ok(bill)
 }
 
@@ -124,6 +131,7 @@ impl Bill {
             mode: "silent although fed and grounded".to_owned(),
             ohms: None,
             weight: 1.0,
+            from_cases: 0.0,
             variants: vec![asleep],
             shape,
         });
@@ -171,6 +179,51 @@ impl Bill {
             }
         }
     }
+}
+
+impl Bill {
+    /// Moves the weights by confirmed causes: first among the units, then among each unit's modes.
+    fn learn(&mut self, seen: &[Seen]) {
+        let mut met: Vec<usize> = self.accused.iter().map(|a| a.unit).collect();
+        met.sort_unstable();
+        met.dedup();
+        let (units, accused) = (&self.units, &self.accused);
+        let of_unit = |unit: usize| seen.iter().filter(move |s| units[unit].parts.contains(&s.part));
+        let counts: Vec<f64> = met.iter().map(|&unit| of_unit(unit).count() as f64).collect();
+        let cases: f64 = counts.iter().sum();
+        if cases == 0.0 {
+            return;
+        }
+        let weight = |unit: usize| accused.iter().filter(|a| a.unit == unit).map(|a| a.weight).sum();
+        let shares: Vec<f64> = met.iter().map(|&unit| weight(unit)).collect();
+        let after = moved(&shares, &counts);
+        let whole: f64 = shares.iter().sum();
+        let strength = crate::learned::ALPHA * met.len() as f64;
+        let mut weights: Vec<(usize, f64, f64)> = Vec::new();
+        for (at, &unit) in met.iter().enumerate() {
+            let own: Vec<usize> = (0..accused.len()).filter(|&i| accused[i].unit == unit).collect();
+            let before: Vec<f64> = own.iter().map(|&i| accused[i].weight).collect();
+            let counts: Vec<f64> = own
+                .iter()
+                .map(|&i| of_unit(unit).filter(|s| alike(&s.mode, &accused[i].mode)).count() as f64)
+                .collect();
+            let modes = moved(&before, &counts);
+            let from = counts_share(cases, strength, whole, after[at], of_unit(unit).count() as f64);
+            for (&i, mode) in own.iter().zip(modes) {
+                weights.push((i, mode * after[at] / shares[at], from));
+            }
+        }
+        for (i, weight, from) in weights {
+            self.accused[i].weight = weight;
+            self.accused[i].from_cases = from;
+        }
+        self.learned = Some(Learned { cases: cases as usize, share: cases / (cases + strength) });
+    }
+}
+
+/// Share of a unit's new weight that its own confirmed causes gave it.
+fn counts_share(cases: f64, strength: f64, whole: f64, weight: f64, own: f64) -> f64 {
+    own / (cases + strength) * whole / weight
 }
 
 /// The first fact that a fault contradicts; one that leaves no steady state contradicts none.

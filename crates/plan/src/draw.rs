@@ -1,8 +1,8 @@
 //! Drawing up a plan.
 
 mod steps;
-mod tables;
-mod words;
+pub(crate) mod tables;
+pub(crate) mod words;
 
 pub(crate) use steps::FITS_NONE;
 pub(crate) use tables::remate;
@@ -49,10 +49,7 @@ fn draw_up(
     request: &Request,
     cancelled: Option<&dyn Fn() -> bool>,
 ) -> Result<Plan, PlanError> {
-    let case = Case::open(circuit, request)?;
-    let mut hunt = case.hunt(request)?;
-    let tree = solve(&mut hunt.hunt, Effort { states: request.effort, cancelled })?;
-    Ok(case.write(request, hunt, &tree))
+    Case::open(circuit, request)?.draw_unless(request, cancelled)
 }
 
 /// Expected minutes of parting these connectors in this order, each singly and left out, until one
@@ -97,6 +94,7 @@ pub(crate) struct Case<'c> {
     pub accused: Vec<Accused>,
     pub dropped: Vec<crate::plan::Dropped>,
     pub facts: Vec<crate::plan::FactUsed>,
+    pub learned: Option<crate::learned::Learned>,
 }
 
 /// A hunt ready to be searched.
@@ -136,8 +134,8 @@ impl<'c> Case<'c> {
         let mut accused = bill.accused;
         accused.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.unit.cmp(&b.unit)));
         accused.truncate(crate::search::Set::MOST);
-        let (units, dropped, facts) = (bill.units, bill.dropped, bill.facts);
-        Ok(Case { bench, class, nominal, silent, units, accused, dropped, facts })
+        let (units, dropped, facts, learned) = (bill.units, bill.dropped, bill.facts, bill.learned);
+        Ok(Case { bench, class, nominal, silent, units, accused, dropped, facts, learned })
     }
 
     pub fn hunt(&self, request: &Request) -> Result<Ready<'_, 'c>, PlanError> {
@@ -148,7 +146,23 @@ impl<'c> Case<'c> {
             .iter()
             .map(|a| Quarry { unit: a.unit, weight: a.weight, variants: a.variants.clone() })
             .collect();
-        Ok(Ready { hunt: Hunt::new(&self.bench, quarry, ground), refused, minutes })
+        let begin = request.begin.as_ref();
+        Ok(Ready { hunt: Hunt::new(&self.bench, quarry, ground, begin), refused, minutes })
+    }
+
+    /// The plan for these suspects.
+    pub fn draw(&self, request: &Request) -> Result<Plan, PlanError> {
+        self.draw_unless(request, None)
+    }
+
+    fn draw_unless(
+        &self,
+        request: &Request,
+        cancelled: Option<&dyn Fn() -> bool>,
+    ) -> Result<Plan, PlanError> {
+        let mut hunt = self.hunt(request)?;
+        let tree = solve(&mut hunt.hunt, Effort { states: request.effort, cancelled })?;
+        Ok(self.write(request, hunt, &tree))
     }
 
     fn write(&self, request: &Request, ready: Ready<'_, 'c>, tree: &Tree) -> Plan {
@@ -183,6 +197,7 @@ impl<'c> Case<'c> {
             facts: self.facts.clone(),
             units: self.units.clone(),
             suspects,
+            learned: self.learned,
             always: always(request, self.silent),
             dropped: self.dropped.clone(),
             dead_wire: tables::dead_wire(bench, home),
@@ -207,6 +222,7 @@ impl<'c> Case<'c> {
                 mode: a.mode.clone(),
                 ohms: a.ohms,
                 weight: a.weight,
+                from_cases: a.from_cases,
                 variants: a.variants.clone(),
                 commanded: None,
             })
@@ -227,6 +243,7 @@ fn always(request: &Request, silent: bool) -> Vec<Suspect> {
         mode: mode.to_owned(),
         ohms: None,
         weight,
+        from_cases: 0.0,
         variants: Vec::new(),
         commanded: None,
     };

@@ -14,6 +14,7 @@ pub const WORDS: [&str; 7] = [
     "NAME is as strong as usual",
     "OUTPUT is good",
     "OUTPUT is zero",
+    "OUTPUT is on",
 ];
 
 /// Share of its sound volts that a load must get to count as working (design figure: 60 %).
@@ -40,6 +41,8 @@ enum Subject {
     Strong(PartId),
     /// An output has its nominal volts.
     Output(BranchId),
+    /// A switched output holds what hangs on it, be it by its module or not.
+    On(BranchId),
 }
 
 impl Fact {
@@ -64,6 +67,7 @@ impl Fact {
             "does not work" | "dead" | "is dead" => (load().map(Subject::Works), false),
             "good" | "is good" => (circuit.output_named(name).map(Subject::Output), true),
             "zero" | "is zero" => (circuit.output_named(name).map(Subject::Output), false),
+            "on" | "is on" | "is still on" => (circuit.output_named(name).map(Subject::On), true),
             _ => (None, true),
         };
         let subject = subject.ok_or_else(unknown)?;
@@ -74,6 +78,14 @@ impl Fact {
     pub fn is_silence(&self) -> Option<PartId> {
         match self.subject {
             Subject::Awake(module) if !self.holds => Some(module),
+            _ => None,
+        }
+    }
+
+    /// The output that is said to be on.
+    pub fn is_on(&self) -> Option<BranchId> {
+        match self.subject {
+            Subject::On(output) => Some(output),
             _ => None,
         }
     }
@@ -97,6 +109,8 @@ impl Fact {
                 }
                 (now - due).abs() <= GOOD * due.abs()
             }
+            // Many things hold an output beside its module: no suspect is excluded by it.
+            Subject::On(_) => true,
         };
         truth == self.holds
     }

@@ -7,12 +7,12 @@ use std::collections::{BTreeSet, HashMap};
 
 use halfsplit_circuit::{ConnectorId, Fault, Load, Minutes, PointId};
 
-pub(crate) use readings::Span;
 use readings::View;
+pub(crate) use readings::{Span, gap};
 
 use crate::bench::Bench;
 use crate::legal;
-use crate::request::Costs;
+use crate::request::{Begin, Costs};
 use crate::search::{Move, Outcome, Problem, Set, Setup};
 
 /// Minutes charged where a walk ends with suspects that another order would have parted:
@@ -143,10 +143,41 @@ pub(crate) struct Ground {
     pub costs: Costs,
 }
 
+impl Ground {
+    /// Everything mated, the leads at the meter place.
+    fn untouched(&self) -> Rig {
+        Rig { parted: 0, reached: 1 << self.home_place, phase: Phase::Live, black: 0 }
+    }
+
+    /// What was done already is done. Without power only where the source's own connector is out
+    /// too: elsewhere the next ohms reading parts it.
+    fn after(&self, begin: &Begin) -> Rig {
+        let mut rig = self.untouched();
+        for (at, tap) in self.taps.iter().enumerate() {
+            if begin.out.contains(&tap.connector) {
+                rig.parted |= 1 << at;
+            }
+            if begin.reached.contains(&tap.connector) {
+                rig.reached |= 1 << tap.place;
+            }
+        }
+        let source_out = self.source_tap.is_none_or(|tap| rig.parted >> tap & 1 == 1);
+        if begin.dead && source_out {
+            rig.phase = Phase::Dead;
+        }
+        rig
+    }
+}
+
 impl<'h, 'c> Hunt<'h, 'c> {
-    pub fn new(bench: &'h Bench<'c>, quarry: Vec<Quarry>, ground: Ground) -> Hunt<'h, 'c> {
+    pub fn new(
+        bench: &'h Bench<'c>,
+        quarry: Vec<Quarry>,
+        ground: Ground,
+        begin: Option<&Begin>,
+    ) -> Hunt<'h, 'c> {
         let weights = quarry.iter().map(|q| q.weight).collect();
-        let start = Rig { parted: 0, reached: 1 << ground.home_place, phase: Phase::Live, black: 0 };
+        let start = begin.map_or_else(|| ground.untouched(), |begin| ground.after(begin));
         let mut hunt = Hunt {
             bench,
             quarry,

@@ -16,6 +16,7 @@
 
 mod accuse;
 mod bench;
+pub mod case;
 mod complaint;
 mod draw;
 pub mod facts;
@@ -23,6 +24,7 @@ mod fit;
 mod ground;
 pub mod harness;
 mod hunt;
+pub mod learned;
 mod legal;
 mod plan;
 pub mod priors;
@@ -37,5 +39,5 @@ pub use plan::{
     CautionNote, Complained, Conclusion, DeadRow, DeadWire, Dropped, FactUsed, LoadedCheck, MeterPlace, Next,
     Optimality, Plan, Range, Refused, Sense, Step, StepKind, StepOutcome, Suspect,
 };
-pub use request::{Costs, PlanError, Request, Suspects};
+pub use request::{Begin, Costs, PlanError, Request, Suspects};
 pub use suspects::{Unit, UnitKind};

@@ -9,6 +9,7 @@ use halfsplit_circuit::{
     BranchId, Class, Fault, Hazard, Key, Meter, Minutes, Ohms, PartId, PointId, State, Volts,
 };
 
+use crate::learned::Learned;
 use crate::suspects::Unit;
 
 /// An isolation plan.
@@ -36,6 +37,8 @@ pub struct Plan {
     pub units: Vec<Unit>,
     /// What can be wrong, likeliest first.
     pub suspects: Vec<Suspect>,
+    /// What confirmed causes of other cars did to the weights; `None` where there are none.
+    pub learned: Option<Learned>,
     /// What no reading can exclude; never in the tree, always behind "fits none of these".
     pub always: Vec<Suspect>,
     /// What was considered and dropped.
@@ -154,6 +157,8 @@ pub struct Suspect {
     pub ohms: Option<Ohms>,
     /// Relative chance.
     pub weight: f64,
+    /// Share of that weight that came from confirmed causes of other cars.
+    pub from_cases: f64,
     /// What is wrong, at each resistance it may have; empty for what always remains possible.
     pub variants: Vec<Vec<Fault>>,
     /// The output that its module commands on, where that is the suspicion.

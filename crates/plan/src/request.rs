@@ -1,9 +1,11 @@
 //! What a plan is asked for, and why it can be refused.
 
+use std::collections::BTreeSet;
 use std::fmt;
 
-use halfsplit_circuit::{Minutes, PointId, ReadError, State, Volts};
+use halfsplit_circuit::{ConnectorId, Minutes, PointId, ReadError, State, Volts};
 
+use crate::learned::Seen;
 use crate::search::SearchError;
 
 /// What a plan is asked for.
@@ -27,6 +29,10 @@ pub struct Request {
     pub splits: bool,
     /// What the small moves cost.
     pub costs: Costs,
+    /// Where the walk begins, if something was done already; with everything mated as in the state if `None`.
+    pub begin: Option<Begin>,
+    /// Confirmed causes of other cars with this circuit; they move the weights.
+    pub seen: Vec<Seen>,
     /// States the exact search may open before it gives way to a rollout.
     pub effort: usize,
 }
@@ -44,6 +50,8 @@ impl Request {
             meter: None,
             splits: true,
             costs: Costs::default(),
+            begin: None,
+            seen: Vec::new(),
             effort: 20_000,
         }
     }
@@ -55,6 +63,17 @@ impl Request {
         self.costs = Costs::of_the_list();
         self
     }
+}
+
+/// What was done on the car since the reading that the plan is for.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Begin {
+    /// Connectors that are out.
+    pub out: BTreeSet<ConnectorId>,
+    /// Connectors that were reached.
+    pub reached: BTreeSet<ConnectorId>,
+    /// Whether the battery is off.
+    pub dead: bool,
 }
 
 /// Which suspects to keep.

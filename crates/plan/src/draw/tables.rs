@@ -15,8 +15,11 @@ use crate::plan::{CautionNote, DeadRow, DeadWire, LoadedCheck, Step};
 const FEED_DROP: f64 = 0.3;
 const GROUND_DROP: f64 = 0.1;
 
+/// What the rows of the wire's own far ends say.
+pub(crate) const END_TO_END: &str = "the wire itself, end to end";
+
 /// Ohms from the meter place with every branch out and the battery off.
-pub(super) fn dead_wire(bench: &Bench<'_>, home: PointId) -> Option<DeadWire> {
+pub(crate) fn dead_wire(bench: &Bench<'_>, home: PointId) -> Option<DeadWire> {
     let circuit = bench.circuit;
     let mut state = State { battery: false, key: Key::Off, ..bench.state.clone() };
     let mut out: Vec<ConnectorId> = Vec::new();
@@ -73,7 +76,7 @@ pub(super) fn dead_wire(bench: &Bench<'_>, home: PointId) -> Option<DeadWire> {
         let far = legal::cavity(circuit, point)
             .is_some_and(|(c, half)| circuit.connector(c).owner.is_some() && half == 0 && point != home);
         if far {
-            blacks.push((point, "the wire itself, end to end".to_owned()));
+            blacks.push((point, END_TO_END.to_owned()));
         }
     }
 
@@ -92,7 +95,7 @@ pub(super) fn dead_wire(bench: &Bench<'_>, home: PointId) -> Option<DeadWire> {
 }
 
 /// Every feed and ground of the source's module, harness side, its connector out, lamp across.
-pub(super) fn loaded(bench: &Bench<'_>) -> Vec<LoadedCheck> {
+pub(crate) fn loaded(bench: &Bench<'_>) -> Vec<LoadedCheck> {
     let circuit = bench.circuit;
     let (Some(module), Some(negative), Some(positive)) =
         (bench.source.module, circuit.negative, circuit.positive)
@@ -157,7 +160,7 @@ fn battery(circuit: &Circuit) -> f64 {
 }
 
 /// What to look for that no file draws.
-pub(super) fn added_equipment() -> Vec<String> {
+pub(crate) fn added_equipment() -> Vec<String> {
     [
         "Ask first: alarm, tracker, remote start, towing kit, radio? It costs no minutes.",
         "Look along the wire for taps, half a metre from modules, column and fuse box.",

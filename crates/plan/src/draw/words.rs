@@ -8,7 +8,7 @@ use crate::legal;
 use crate::search::Set;
 
 /// The black lead's place.
-pub(super) fn black(bench: &Bench<'_>, point: PointId) -> String {
+pub(crate) fn black(bench: &Bench<'_>, point: PointId) -> String {
     if Some(point) == bench.circuit.negative {
         "battery negative".to_owned()
     } else if Some(point) == bench.circuit.positive {

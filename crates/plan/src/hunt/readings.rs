@@ -18,7 +18,7 @@ impl Span {
     /// Any reading at all: what is said of a circuit that finds no steady state.
     const ANY: Span = Span { nominal: f64::NAN, low: f64::NEG_INFINITY, high: f64::INFINITY };
 
-    fn join(self, other: Span) -> Span {
+    pub fn join(self, other: Span) -> Span {
         Span { nominal: self.nominal, low: self.low.min(other.low), high: self.high.max(other.high) }
     }
 }
@@ -249,6 +249,10 @@ pub(crate) const INJECT_THROUGH: f64 = 470.0;
 /// The gap asked for is on top of the meter's own tolerance, because suspects are fitted to a
 /// reading that is itself good to a few millivolts (own estimate).
 fn apart(low: Span, high: Span, view: View) -> bool {
-    let gap = if view.is_ohms() { 0.3 + 0.1 * low.high.abs() } else { 0.02 + 0.02 * low.high.abs() };
-    high.low > low.high + gap
+    high.low > low.high + gap(low.high, view.is_ohms())
+}
+
+/// How far apart two readings have to be for a person to tell them apart.
+pub(crate) fn gap(reading: f64, ohms: bool) -> f64 {
+    if ohms { 0.3 + 0.1 * reading.abs() } else { 0.02 + 0.02 * reading.abs() }
 }
