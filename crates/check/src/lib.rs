@@ -15,6 +15,7 @@
 mod allow;
 mod doubt;
 pub mod expect;
+mod job;
 mod protect;
 mod reach;
 mod rule;
@@ -29,6 +30,7 @@ use halfsplit_model::{Model, Place};
 use expect::{Effort, Expectation};
 use survey::Survey;
 
+pub use job::job;
 pub use rule::Rule;
 pub use rules::rules;
 

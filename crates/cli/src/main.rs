@@ -1,5 +1,7 @@
 //! The halfsplit command: one file per verb.
 
+mod case;
+mod cases;
 mod check;
 mod circuit;
 mod circuits;
@@ -11,6 +13,7 @@ mod lsp;
 mod net;
 mod plan;
 mod state;
+mod teach;
 mod volts;
 
 use std::process::ExitCode;
@@ -42,6 +45,8 @@ enum Verb {
     Volts(volts::Arguments),
     /// Write the isolation plan for a reading.
     Plan(plan::Arguments),
+    /// Weigh the readings of one car's job, and say what comes next.
+    Case(case::Arguments),
     /// Serve an editor over standard input and output.
     Lsp(lsp::Args),
 }
@@ -68,6 +73,7 @@ fn main() -> ExitCode {
         Verb::Net(arguments) => net::run(&arguments),
         Verb::Volts(arguments) => volts::run(&arguments),
         Verb::Plan(arguments) => plan::run(&arguments),
+        Verb::Case(arguments) => case::run(&arguments),
         Verb::Lsp(arguments) => Ok(lsp::run(&arguments)),
     };
     match done {

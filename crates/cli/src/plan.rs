@@ -9,7 +9,7 @@ use halfsplit_plan::{Complaint, Inquiry, Request, plan, plan_complaint};
 use halfsplit_render::{page, plan as sheet};
 use halfsplit_syntax::units::Dimension;
 
-use crate::{Failure, circuit, look, state};
+use crate::{Failure, cases, circuit, look, state};
 
 /// What was read, and what is known.
 #[derive(Args)]
@@ -42,6 +42,9 @@ pub struct Arguments {
     /// Never part an inline connector to clear a whole group.
     #[arg(long)]
     no_splits: bool,
+    /// Leave out what confirmed cases in the library say of the weights.
+    #[arg(long)]
+    no_cases: bool,
     /// How to print it.
     #[arg(long, value_enum, default_value = "text")]
     format: PlanFormat,
@@ -75,7 +78,13 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
             inquiry.facts = arguments.fact.clone();
             plan_complaint(&model.circuit, &inquiry, None)?
         }
-        None => plan(&model.circuit, &arguments.request(&model, state)?)?,
+        None => {
+            let mut request = arguments.request(&model, state)?;
+            if !arguments.no_cases {
+                request.seen = cases::seen(&arguments.file, &model, None)?;
+            }
+            plan(&model.circuit, &request)?
+        }
     };
     let heading = sheet::Heading {
         circuit: model.title.clone(),

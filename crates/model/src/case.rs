@@ -5,6 +5,10 @@ use halfsplit_circuit::{Meter, Minutes, State, Volts};
 
 use crate::{Car, Entity, Place, expect::Said};
 
+/// Below this at rest a 12 V battery is charged before any diagnosis. Common practice; the published tables of
+/// battery makers put 12.24 V at half charge (SAW).
+pub const CHARGE_BELOW: Volts = 12.2;
+
 /// A case, its log worked through on the car's own circuit.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Case {
@@ -20,8 +24,14 @@ pub struct Case {
     pub added: Vec<FileId>,
     /// The car.
     pub car: Car,
-    /// Battery at rest.
+    /// Battery at rest, as last read.
     pub rested: Option<(Volts, Place)>,
+    /// Each battery at rest, as last read, by the name that its line gives.
+    pub rests: Vec<(String, Volts)>,
+    /// Whether a battery was low when it was first read.
+    pub was_low: bool,
+    /// How many readings at the head of the log were taken on a battery that was low.
+    pub void: usize,
     /// What is known to work or to be silent.
     pub facts: Vec<Said>,
     /// What was read, in order.
@@ -51,8 +61,10 @@ pub struct Observation {
     pub state: State,
     /// Where the leads were, and what the meter was set to.
     pub leads: Meter,
-    /// What it showed: volts, or ohms; infinite is OL.
+    /// What it showed: volts, or ohms; infinite is OL. The middle, where it wandered.
     pub reads: f64,
+    /// Least and most that it showed.
+    pub spread: [f64; 2],
 }
 
 /// Something that was proved without the meter.

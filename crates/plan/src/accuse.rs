@@ -107,7 +107,10 @@ pub(crate) fn accuse(bench: &Bench<'_>, request: &Request, facts: &[Fact]) -> Re
         bill.keep_likeliest(bench);
     }
     bill.weigh(&weights);
-    bill.learn(&request.seen);
+    // A list on paper knows its own weights only.
+    if !file_only {
+        bill.learn(&request.seen);
+    }
     Ok(bill)
 }
 

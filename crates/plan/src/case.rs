@@ -3,6 +3,7 @@
 //! Bayes over the suspects that a plan would have. A reading inside what a suspect predicts, widened by what a
 //! person tells apart, is likely; outside it falls to a floor, never to zero, because the model may be wrong.
 
+mod bay;
 mod evidence;
 mod gates;
 mod held;
@@ -11,7 +12,7 @@ mod patterns;
 
 use std::collections::BTreeSet;
 
-use halfsplit_circuit::{Circuit, Class, Hazard, Load, Measure, Meter, Quantity, State, Volts};
+use halfsplit_circuit::{Circuit, Class, Hazard, Load, Measure, Meter, Quantity, Solver, State, Volts};
 
 use crate::draw::Case;
 use crate::facts::Fact;
@@ -19,6 +20,7 @@ use crate::learned::Seen;
 use crate::plan::{CautionNote, Plan, Range};
 use crate::request::{Costs, PlanError, Request, Suspects};
 
+pub use bay::{Bay, Shown};
 pub use gates::{Gate, GateKind, ModuleItem, ModuleLast, Proof};
 pub use held::Held;
 pub use next::Next;
@@ -173,7 +175,7 @@ pub struct Contradiction {
 pub fn follow(circuit: &Circuit, job: &Job) -> Result<Report, PlanError> {
     let facts: Vec<Fact> = job.facts.iter().map(|f| Fact::parse(circuit, f)).collect::<Result<_, _>>()?;
     let mut report = Report::empty(circuit, job);
-    report.gates = gates::first(circuit, job);
+    report.gates = gates::first(&Solver::new(circuit), job);
     report.held = held::held(circuit, job, &facts);
     if let Some(gate) = report.gates.iter().find(|g| g.kind == GateKind::Battery && !g.passed)
         && gates::is_low(job)
@@ -285,4 +287,11 @@ fn means(stays_good: bool) -> Vec<String> {
         "the meter's range, its leads, or a lead that was not where the line says",
     ];
     stays_good.then_some(contact).into_iter().chain(all).map(str::to_owned).collect()
+}
+
+/// Minutes in which a plan ends at a repair unit, followed with that unit's likeliest fault in the circuit.
+pub fn minutes_to(circuit: &Circuit, plan: &Plan, unit: &str) -> Option<f64> {
+    let suspect = plan.suspects.iter().find(|s| s.name == unit && !s.variants.is_empty())?;
+    let walk = crate::replay::replay(circuit, plan, suspect.variants.first()?).ok()?;
+    Some(walk.minutes)
 }

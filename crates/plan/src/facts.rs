@@ -6,7 +6,7 @@ use crate::complaint::WEAK;
 use crate::request::PlanError;
 
 /// What can be said, `NAME` standing for a part or an output.
-pub const WORDS: [&str; 7] = [
+pub const WORDS: [&str; 8] = [
     "NAME communicates",
     "NAME is silent",
     "NAME works",

@@ -9,6 +9,7 @@
 //! assert_eq!(minutes(9.73), "9.7 min");
 //! ```
 
+pub mod case;
 pub mod findings;
 pub mod json;
 pub mod net;

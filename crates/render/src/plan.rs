@@ -253,7 +253,7 @@ fn feeds(plan: &Plan) -> Vec<Block> {
 fn suspects(plan: &Plan) -> Vec<Block> {
     let whole: f64 = plan.suspects.iter().chain(&plan.always).map(|s| s.weight).sum();
     // A suspect that was parted by how bad it is is one line all the same.
-    let mut lines: Vec<(f64, &str, String)> = Vec::new();
+    let mut lines: Vec<(f64, f64, &str, String)> = Vec::new();
     for suspect in plan.suspects.iter().chain(&plan.always) {
         let split = |other: &&Suspect| other.name == suspect.name && other.mode == suspect.mode;
         let implied = match suspect.ohms {
@@ -263,21 +263,40 @@ fn suspects(plan: &Plan) -> Vec<Block> {
             _ => String::new(),
         };
         let how = format!("{}{implied}", suspect.mode);
-        match lines.iter_mut().find(|(_, name, known)| *name == suspect.name && *known == how) {
-            Some((weight, ..)) => *weight += suspect.weight,
-            None => lines.push((suspect.weight, suspect.name.as_str(), how)),
+        let from = suspect.weight * suspect.from_cases;
+        match lines.iter_mut().find(|(_, _, name, known)| *name == suspect.name && *known == how) {
+            Some((weight, cases, ..)) => {
+                *weight += suspect.weight;
+                *cases += from;
+            }
+            None => lines.push((suspect.weight, from, suspect.name.as_str(), how)),
         }
     }
-    let row = |(weight, name, how): (f64, &str, String)| {
-        vec![format!("{:.1} %", 100.0 * weight / whole), name.to_owned(), how]
+    let row = |(weight, cases, name, how): (f64, f64, &str, String)| {
+        let mut cells = vec![format!("{:.1} %", 100.0 * weight / whole)];
+        if plan.learned.is_some() {
+            cells.push(format!("{:.0} %", 100.0 * cases / weight));
+        }
+        cells.extend([name.to_owned(), how]);
+        cells
     };
+    let from = plan.learned.is_some().then_some("of that from cases");
+    let head = std::iter::once("share").chain(from).chain(["what", "how"]);
     let mut blocks = vec![
         Block::Heading("Suspects that explain the reading".into()),
-        Block::Table {
-            head: ["share", "what", "how"].map(String::from).into(),
-            rows: lines.into_iter().map(row).collect(),
-        },
+        Block::Table { head: head.map(String::from).collect(), rows: lines.into_iter().map(row).collect() },
     ];
+    if let Some(learned) = plan.learned {
+        let causes = if learned.cases == 1 { "confirmed cause" } else { "confirmed causes" };
+        blocks.insert(
+            1,
+            Block::Words(format!(
+                "{} {causes} on this circuit in the library: {:.0} % of all these weights came from there.",
+                learned.cases,
+                100.0 * learned.share
+            )),
+        );
+    }
     if !plan.dropped.is_empty() {
         blocks.push(Block::Heading("Considered, but they do not give this reading".into()));
         blocks.push(Block::List(dropped(plan)));
@@ -324,6 +343,7 @@ pub fn json(plan: &Plan, heading: &Heading) -> Value {
             "name": suspect.name,
             "mode": suspect.mode,
             "weight": suspect.weight,
+            "from_cases": suspect.from_cases,
             "ohms": suspect.ohms.map_or(Value::Null, finite),
         })
     };
@@ -368,6 +388,7 @@ pub fn json(plan: &Plan, heading: &Heading) -> Value {
             "outcomes": step.outcomes.iter().map(outcome).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "suspects": plan.suspects.iter().chain(&plan.always).map(suspect).collect::<Vec<_>>(),
+        "learned": plan.learned.map(|l| json!({ "cases": l.cases, "share": l.share })),
         "dropped": plan.dropped.iter().map(|d| json!({
             "name": d.name, "mode": d.mode, "why": d.why,
         })).collect::<Vec<_>>(),

@@ -1,12 +1,10 @@
 //! `battery-first`.
 
+use halfsplit_model::case::CHARGE_BELOW;
+
 use crate::{Rule, rule::Found, survey::Survey};
 
 pub(super) const RULE: Rule = rule!("battery-first", Warning, check);
-
-/// Below this at rest a 12 V battery is charged before any diagnosis. Common practice; the published tables of
-/// battery makers put 12.24 V at half charge (SAW).
-const CHARGE_BELOW: f64 = 12.2;
 
 fn check(survey: &Survey, found: &mut Found) {
     let Some(case) = &survey.model.case else { return };

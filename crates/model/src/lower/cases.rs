@@ -7,7 +7,7 @@ use halfsplit_syntax::Fact;
 use super::{Sources, declare::text, lower_sources};
 use crate::{
     Car, Entity, Mention, Model, NameError, Place, Problem, ProblemKind,
-    case::{Case, Cleared, Confirmed, Observation, Proved},
+    case::{self, Case, Cleared, Confirmed, Observation, Proved},
     expect::Said,
 };
 
@@ -95,6 +95,9 @@ impl Reading<'_> {
             added,
             car,
             rested: None,
+            rests: Vec::new(),
+            was_low: false,
+            void: 0,
             facts: Vec::new(),
             log: Vec::new(),
             checked: Vec::new(),
@@ -116,7 +119,7 @@ impl Reading<'_> {
         let place = self.place(fact.span);
         let volts = || fact.quantity("volts").and_then(|q| q.value.value);
         match fact.keyword() {
-            "rested" => case.rested = volts().map(|volts| (volts, place)),
+            "rested" => self.rested(case, fact, volts()),
             "supply" => {
                 if let Some(volts) = volts() {
                     self.now.set_supply(volts);
@@ -207,20 +210,60 @@ impl Reading<'_> {
             None => Load::None,
         };
         let value = |slot| fact.quantity(slot).and_then(|q| q.value.value);
+        if let (Some(volts), Some(through)) = (value("source"), value("series")) {
+            let (low, high) = (value("low").or(value("volts"))?, value("high").or(value("volts"))?);
+            let measure = Measure::Inject { volts, through };
+            return Some(self.observed(fact, Meter { red, black, measure }, [low.min(high), high.max(low)]));
+        }
+        if let (Some(low), Some(high)) = (value("low"), value("high")) {
+            let leads = Meter { red, black, measure: Measure::Volts(load) };
+            return Some(self.observed(fact, leads, [low.min(high), high.max(low)]));
+        }
         let (measure, reads) = match (value("volts"), value("ohms")) {
             (Some(volts), _) => (Measure::Volts(load), volts),
             (None, Some(ohms)) => (Measure::Ohms, ohms),
             (None, None) => (Measure::Ohms, fact.has("open").then_some(f64::INFINITY)?),
         };
+        Some(self.observed(fact, Meter { red, black, measure }, [reads; 2]))
+    }
+
+    fn observed(&self, fact: &Fact, leads: Meter, spread: [f64; 2]) -> Observation {
         let line = self.files.get(self.file).text.get(fact.span.range()).unwrap_or_default();
         let line = line.split('#').next().unwrap_or_default();
-        Some(Observation {
+        Observation {
             place: self.place(fact.span),
             words: line.split_whitespace().skip(1).collect::<Vec<_>>().join(" "),
             state: self.now.clone(),
-            leads: Meter { red, black, measure },
-            reads,
-        })
+            leads,
+            reads: 0.5 * (spread[0] + spread[1]),
+            spread,
+        }
+    }
+
+    /// A battery that was low voids what was read until it is charged: those readings were of another car.
+    fn rested(&mut self, case: &mut Case, fact: &Fact, volts: Option<f64>) {
+        let Some(volts) = volts else { return };
+        case.rested = Some((volts, self.place(fact.span)));
+        let battery = self.said(fact, "battery").pop();
+        if let Some(battery) = &battery {
+            match self.model.names.any(&battery.words) {
+                Ok(entity) => self.mention(battery.place, entity),
+                Err(NameError::Unknown { near }) => self.unknown(battery, "battery", near),
+                Err(NameError::Ambiguous { .. }) => {}
+            }
+        }
+        let name = battery.map(|said| said.words).unwrap_or_default();
+        let before = case.rests.iter().position(|(known, _)| *known == name);
+        match before.and_then(|at| case.rests.get_mut(at)) {
+            Some((_, last)) => {
+                if *last < case::CHARGE_BELOW && volts >= case::CHARGE_BELOW {
+                    case.void = case.log.len();
+                }
+                *last = volts;
+            }
+            None => case.rests.push((name, volts)),
+        }
+        case.was_low |= volts < case::CHARGE_BELOW;
     }
 
     fn pin(&mut self, said: &Said) -> Option<halfsplit_circuit::PointId> {

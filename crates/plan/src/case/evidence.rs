@@ -148,12 +148,13 @@ fn predict(
     reading: &Observation,
     faults: &[halfsplit_circuit::Fault],
 ) -> Result<Option<Span>, PlanError> {
-    if reading.leads.quantity() == Quantity::Ohms && reading.state.battery {
-        return Ok(None);
-    }
     match case.bench.solver.read(&reading.state, faults, &reading.leads) {
         Ok(r) => Ok(Some(Span { nominal: r.nominal, low: r.low, high: r.high })),
-        Err(ReadError::NoStableState { .. } | ReadError::TwoStableStates { .. }) => Ok(None),
+        Err(
+            ReadError::LiveCircuit { .. }
+            | ReadError::NoStableState { .. }
+            | ReadError::TwoStableStates { .. },
+        ) => Ok(None),
         Err(error) => Err(error.into()),
     }
 }

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use halfsplit_circuit::{BranchKind, Circuit, ConnectorId, Hazard, Load, Measure, Quantity, Volts, net};
+use halfsplit_circuit::{
+    BranchKind, ConnectorId, Hazard, Load, Measure, Quantity, ReadError, Solver, Volts, net,
+};
 
 use super::{Checked, Job, Observation, Posterior, Report};
 use crate::draw::{Case, tables, words};
@@ -86,7 +88,7 @@ impl ModuleLast {
 
 /// Whether no reading counts yet: the battery is low, or was and is not tested.
 pub(super) fn is_low(job: &Job) -> bool {
-    let limit = REST * 1e-9_f64.mul_add(-1.0, 1.0);
+    let limit = REST - 1e-9;
     job.rested.iter().any(|&volts| volts < limit)
         || job.was_low && !job.checked.contains(&Checked::Battery)
         || one_for_all(job).is_some_and(|volts| volts < limit)
@@ -100,7 +102,7 @@ fn one_for_all(job: &Job) -> Option<Volts> {
 }
 
 /// Battery and dead-circuit gates, which need no suspects.
-pub(super) fn first(circuit: &Circuit, job: &Job) -> Vec<Gate> {
+pub(super) fn first(solver: &Solver<'_>, job: &Job) -> Vec<Gate> {
     let row = (job.system.unwrap_or(12.0) / 12.0).round().max(1.0) as usize;
     let (passed, words) = if job.rested.is_empty() {
         (false, "read each battery at rest, before anything else".to_owned())
@@ -133,14 +135,18 @@ pub(super) fn first(circuit: &Circuit, job: &Job) -> Vec<Gate> {
     let ohms: Vec<&Observation> =
         job.readings.iter().filter(|r| r.leads.quantity() == Quantity::Ohms).collect();
     if !ohms.is_empty() {
-        let live = ohms.iter().filter(|r| r.state.battery).count();
+        // A part that hangs on nothing is dead whatever the battery does.
+        let is_live = |r: &&&Observation| {
+            matches!(solver.read(&r.state, &[], &r.leads), Err(ReadError::LiveCircuit { .. }))
+        };
+        let live = ohms.iter().filter(is_live).count();
         let words = match live {
-            0 => "every ohms reading was taken with the battery off".to_owned(),
+            0 => "every ohms reading was taken where no source reaches".to_owned(),
+            1 => "an ohms reading was taken on a live circuit: it counts for nothing".to_owned(),
             _ => format!("{live} ohms readings were taken on a live circuit: they count for nothing"),
         };
         gates.push(Gate { kind: GateKind::DeadCircuit, passed: live == 0, words });
     }
-    let _ = circuit;
     gates
 }
 

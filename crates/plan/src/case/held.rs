@@ -40,6 +40,7 @@ fn one(circuit: &Circuit, job: &Job, output: BranchId) -> Option<Held> {
     state.commands.insert(output, true);
     let on = solver.solve(&state, &[]).ok()?;
     state.commands.insert(output, false);
+    let idle = solver.solve(&state, &[]).ok()?;
     // No feed of the module is left: whatever holds the output now is not the module's doing.
     let dead: Vec<Fault> = circuit
         .branches_of(module)
@@ -59,7 +60,11 @@ fn one(circuit: &Circuit, job: &Job, output: BranchId) -> Option<Held> {
             draws && b.part != module
         })
         .map(|(id, _)| id)
-        .filter(|&id| across(&on, id) > 1.0 && across(&off, id) < (1.0 - HELD) * across(&on, id))
+        .filter(|&id| {
+            // What the output itself switches, and nothing that only falls asleep with the module.
+            let low = (1.0 - HELD) * across(&on, id);
+            across(&on, id) > 1.0 && across(&idle, id) < low && across(&off, id) < low
+        })
         .collect();
     let mut by = Vec::new();
     for fault in faults_of(circuit) {

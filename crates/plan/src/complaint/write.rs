@@ -38,6 +38,7 @@ pub(super) fn plan(desk: &Desk<'_>, bill: Bill, trouble: &mut Trouble, tree: &Tr
         },
         facts: bill.facts.clone(),
         suspects,
+        learned: None,
         always: always(),
         dropped: bill.dropped.clone(),
         expected_minutes: set_up + tree.expected,
@@ -61,6 +62,7 @@ fn suspect(bill: &Bill, accused: &Accused) -> Suspect {
         mode: accused.mode.clone(),
         ohms: accused.ohms,
         weight: accused.weight,
+        from_cases: 0.0,
         variants: accused.variants.clone(),
         commanded: accused.commanded,
     }
@@ -74,6 +76,7 @@ fn always() -> Vec<Suspect> {
         mode: mode.to_owned(),
         ohms: None,
         weight,
+        from_cases: 0.0,
         variants: Vec::new(),
         commanded: None,
     };

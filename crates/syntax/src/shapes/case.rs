@@ -25,9 +25,12 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "rested",
         within: &[&["case"]],
-        pattern: "rested VOLTS",
-        about: "What the battery reads at rest. Below 12.2 V, twice that in a 24 V system, it is charged and tested before any other reading counts.",
-        slots: &[("volts", "Read at the posts with everything off.")],
+        pattern: "rested VOLTS ( at BATTERY:ITEM )?",
+        about: "What the battery reads at rest. Below 12.2 V, twice that in a 24 V system, it is charged and tested before any other reading counts: the line comes again after the charge, with `checked battery` below it.",
+        slots: &[
+            ("volts", "Read at the posts with everything off."),
+            ("battery", "Which battery, where there are several: each is read by itself."),
+        ],
         example: "rested 12.60 V",
     },
     Entry {
@@ -41,27 +44,31 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "reading",
         within: &[&["case"]],
-        pattern: "reading RED:PIN ( to BLACK:PIN )? ( OPEN:OL | VOLTS | OHMS ) ( with LOAD:lamp|resistor )?",
+        pattern: "reading RED:PIN ( to BLACK:PIN )? ( between LOW:VOLTS and HIGH:VOLTS | OPEN:OL | VOLTS | OHMS ) ( with LOAD:lamp|resistor | fed SOURCE:VOLTS through SERIES:OHMS )?",
         about: "What the meter read in the state that the lines above left.",
         slots: &[
             ("red", "Where the red lead was."),
             ("black", "Where the black lead was; battery negative where nothing is said."),
+            ("low", "The least that a reading showed which wanders."),
+            ("high", "The most that it showed."),
             ("volts", "On volts."),
             ("ohms", "On ohms, with the circuit dead."),
             ("open", "`OL`: on ohms, more than the meter can show."),
             ("load", "What hung on the leads besides: a 12 V 21 W test lamp, or a 470 ohm resistor."),
+            ("source", "Volts of a bench source that feeds the red lead's pin from outside."),
+            ("series", "The resistor in series with it."),
         ],
         example: "reading X35:1 0.235 V",
     },
     Entry {
         keyword: "checked",
         within: &[&["case"]],
-        pattern: "checked WHAT:network|configuration|latch|software RESULT:TEXT?",
+        pattern: "checked WHAT:network|configuration|latch|software|battery|equipment RESULT:TEXT?",
         about: "What was proved in another way, before a module may be named.",
         slots: &[
             (
                 "what",
-                "The network and its wake-up, the configuration and variant, a latched output after a key cycle, the software level.",
+                "The network and its wake-up, the configuration and variant, a latched output after a key cycle, the software level; the battery under load; equipment that was added, found on the car, separated, and the reading taken again.",
             ),
             ("result", "How, and what came."),
         ],
