@@ -22,7 +22,8 @@ fn said(arguments: &[&str]) -> String {
 }
 
 fn case(name: &str) -> Value {
-    let file = format!("examples/cases/{name}.case");
+    let folder = if name == "low-battery" { "mistakes" } else { "cases" };
+    let file = format!("examples/{folder}/{name}.case");
     serde_json::from_str(&said(&["case", &file, "--format", "json", "--no-cases"])).unwrap()
 }
 
