@@ -83,6 +83,12 @@ impl Card<'_> {
         self.text.push('\n');
     }
 
+    fn kind_of(&mut self, item: Entity) {
+        if let Some(kind) = self.model.kind_of(item) {
+            self.line("Of kind", &kind.name);
+        }
+    }
+
     fn point(&mut self, point: PointId) {
         let sheet = Sheet::of(self.circuit, &in_run(), point);
         let own = sheet.pins.iter().find(|pin| pin.name == sheet.pin);
@@ -186,6 +192,7 @@ impl Card<'_> {
             return self.point(point);
         }
         self.title(&part.name, &part.label);
+        self.kind_of(Entity::Part(id));
         if part.kind == PartKind::Wire {
             self.wire(id);
         } else {
@@ -257,6 +264,7 @@ impl Card<'_> {
         let owner = connector.owner.map(|part| self.circuit.part(part));
         let owner = owner.map(|part| format!("{} {}", part.name, part.label)).unwrap_or_default();
         self.title(&connector.name, &owner);
+        self.kind_of(Entity::Connector(id));
         self.cavities(connector);
         self.place_of(id);
     }

@@ -127,6 +127,8 @@ fn a_kinds_name_leads_to_the_kind_and_tells_what_it_takes() {
         "**PRESSURE** · kind of sensor, three-wire pressure sensor\n\nA part may set\n\n\
          - PLUG (X1), its plug\n- CURRENT (8 mA)"
     );
+    let part = analysis.hover(at("sensor B")).unwrap().markdown;
+    assert!(part.contains("Of kind: PRESSURE\n"), "{part}");
     // The plug is declared where the part names it, its pins where the part names its kind.
     let target = analysis.definition(at("W1 X3")).unwrap();
     assert_eq!((target.file, &PRESSURE[target.span.range()]), (file, "PRESSURE"));

@@ -283,6 +283,19 @@ impl Model {
         })
     }
 
+    /// The kind that a part or connector is of.
+    pub fn kind_of(&self, item: Entity) -> Option<&Kind> {
+        let statement = self.declaration(item)?;
+        let inside = |place: &Place| {
+            let (outer, inner) = (statement.span, place.span);
+            place.file == statement.file && outer.start <= inner.start && inner.end <= outer.end
+        };
+        let plug = matches!(item, Entity::Connector(_));
+        let sort = |kind: &&Kind| kind.sort == "inline" || (kind.sort == "connector") == plug;
+        let kinds = self.kind_uses.iter().filter(|used| inside(&used.place));
+        kinds.filter_map(|used| self.kinds.get(used.kind)).find(sort)
+    }
+
     /// The kind that is named at a place: what a part does not say itself is said there.
     pub fn said_by_kind(&self, place: Place) -> Option<&Kind> {
         self.kinds.get(self.kind_uses.iter().find(|used| used.place == place)?.kind)
