@@ -25,7 +25,7 @@
   (setq-local indent-tabs-mode nil))
 
 ;;;###autoload
-(add-to-list 'auto-mode-alist '("\\.circuit\\'" . halfsplit-mode))
+(add-to-list 'auto-mode-alist '("\\.\\(?:circuit\\|case\\)\\'" . halfsplit-mode))
 
 (with-eval-after-load 'eglot
   (add-to-list 'eglot-server-programs '(halfsplit-mode . ("halfsplit" "lsp"))))

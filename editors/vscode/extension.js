@@ -12,7 +12,7 @@ exports.activate = () => {
     'halfsplit',
     'Halfsplit',
     { command, args: ['lsp'] },
-    { documentSelector: [{ language: 'halfsplit' }] },
+    { documentSelector: [{ language: 'halfsplit' }, { language: 'halfsplit-case' }] },
   );
   return client.start();
 };

@@ -97,6 +97,41 @@ fn s07_names_the_contradiction() {
     assert_eq!(case["next"]["kind"], "stop");
 }
 
+#[test]
+fn s07_with_the_alarm_drawn_convicts_the_alarm() {
+    let case = case("2026-121-alarm");
+    assert_eq!(case["contradiction"], Value::Null);
+    assert!(chance(&case, "A90") > 0.6, "{}", chance(&case, "A90"));
+    assert!(chance(&case, "A10") < 0.01);
+    assert!(
+        lines(&case["patterns"]).iter().any(|line| line.contains("X90") && line.contains("off, on, off"))
+    );
+}
+
+const OPENING: &str = "halfsplit 1\ncase \"one\" on \"tern/reference-a.circuit\" {\n  rested 12.60 V\n  supply 12.40 V\n  \
+                       reading X35:1 0.235 V\n";
+
+#[test]
+fn what_stays_good_after_mating_is_a_contact() {
+    let case = written(
+        "stays",
+        &format!("{OPENING}  out X34\n  reading X35:1 4.99 V\n  mated X34\n  reading X35:1 4.99 V\n}}\n"),
+    );
+    assert!(
+        lines(&case["patterns"]).iter().any(|line| line.contains("stays good although X34 is mated again"))
+    );
+    assert!(lines(&case["contradiction"]["means"])[0].starts_with("a contact"));
+}
+
+#[test]
+fn a_rise_in_part_is_one_of_several() {
+    let case = written("partial", &format!("{OPENING}  out X34\n  reading X35:1 0.60 V\n}}\n"));
+    let patterns = lines(&case["patterns"]);
+    assert!(patterns[0].contains("rose in part when X34 went out") && patterns[0].contains("one of several"));
+    let strangers: f64 = chance(&case, "two faults") + chance(&case, "wrong wire or wrong variant");
+    assert!(strangers > 0.0, "what nothing excludes never gets zero");
+}
+
 /// Without its last reading the same case has no contradiction: it is the 47 kohm that nothing drawn explains.
 #[test]
 fn without_the_reading_there_is_no_contradiction() {

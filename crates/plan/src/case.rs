@@ -214,6 +214,7 @@ pub fn follow(circuit: &Circuit, job: &Job) -> Result<Report, PlanError> {
     next::plan(&mut case, &request, job, &weighed.chances, &mut report)?;
     gates::safety(&case, job, &mut report);
     report.suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    report.one_line_each();
     Ok(report)
 }
 
@@ -237,6 +238,22 @@ impl Report {
             cautions: Vec::new(),
             plan: None,
         }
+    }
+
+    /// Suspects that differ in how bad the fault is alone are one line, with the evidence of the likeliest.
+    fn one_line_each(&mut self) {
+        let mut lines: Vec<Posterior> = Vec::new();
+        for suspect in std::mem::take(&mut self.suspects) {
+            match lines.iter_mut().find(|l| l.name == suspect.name && l.mode == suspect.mode) {
+                Some(known) => {
+                    known.prior += suspect.prior;
+                    known.probability += suspect.probability;
+                }
+                None => lines.push(suspect),
+            }
+        }
+        lines.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        self.suspects = lines;
     }
 
     /// Chance of a whole repair unit.

@@ -116,6 +116,14 @@ impl Fact {
     }
 }
 
+/// Whether a circuit can use these words.
+///
+/// # Errors
+/// If they say nothing that it can use, with what can be said.
+pub fn understood(circuit: &Circuit, words: &str) -> Result<(), PlanError> {
+    Fact::parse(circuit, words).map(|_| ())
+}
+
 /// Everything that can be said about a circuit.
 pub fn sayable(circuit: &Circuit) -> Vec<String> {
     let mut words = Vec::new();

@@ -51,11 +51,29 @@ pub(crate) struct Draft {
 /// A fault whose resistance is still open.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(crate) enum Shape {
-    Bridge { a: PointId, b: PointId },
-    Chafe { branch: BranchId, to: PointId },
-    Series { branch: BranchId },
-    Dead { branch: BranchId },
-    Sink { point: PointId, volts: Volts, unpowered: Ohms },
+    Bridge {
+        a: PointId,
+        b: PointId,
+    },
+    Chafe {
+        branch: BranchId,
+        to: PointId,
+    },
+    Series {
+        branch: BranchId,
+    },
+    Dead {
+        branch: BranchId,
+    },
+    /// An output that pulls whatever it is told.
+    Stuck {
+        branch: BranchId,
+    },
+    Sink {
+        point: PointId,
+        volts: Volts,
+        unpowered: Ohms,
+    },
 }
 
 impl Shape {
@@ -66,6 +84,7 @@ impl Shape {
             Shape::Chafe { branch, to } => FaultKind::Chafe { branch, along: 0.5, to, ohms },
             Shape::Series { branch } => FaultKind::Series { branch, ohms },
             Shape::Dead { branch } => FaultKind::Dead { branch },
+            Shape::Stuck { branch } => FaultKind::StuckClosed { branch, ohms },
             Shape::Sink { point, volts, unpowered } => FaultKind::Sink { point, volts, ohms, unpowered },
         };
         Fault { kind }

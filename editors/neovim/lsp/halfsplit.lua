@@ -1,5 +1,5 @@
 return {
   cmd = { 'halfsplit', 'lsp' },
-  filetypes = { 'halfsplit' },
+  filetypes = { 'halfsplit', 'halfsplit-case' },
   root_markers = { 'halfsplit.toml', '.git' },
 }

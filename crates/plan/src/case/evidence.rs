@@ -33,7 +33,7 @@ pub(super) fn weigh(case: &Case<'_>, job: &Job, first: usize, facts: &[Fact]) ->
             name: case.units[accused.unit].name.clone(),
             mode: accused.mode.clone(),
             drawn: case.units[accused.unit].kind != UnitKind::Unlisted,
-            module: case.is_module(accused.unit),
+            module: (case.bench.source.module).is_some_and(|m| case.units[accused.unit].parts.contains(&m)),
             prior: accused.weight,
             probability: accused.weight,
             evidence: Vec::new(),

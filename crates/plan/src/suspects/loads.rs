@@ -33,6 +33,17 @@ pub(super) fn gather(gather: &mut Gather<'_, '_>) {
 
     let source = bench.source;
     let branch = circuit.branch(source.branch);
+    if matches!(branch.kind, BranchKind::Reference { .. }) {
+        // What switches a wire that only sensors should hang on was added to it.
+        for (id, driver) in circuit.branches() {
+            let tapped = [driver.a, driver.b].iter().any(|p| bench.points.contains(p));
+            if tapped && matches!(driver.kind, BranchKind::Driver { .. }) {
+                let unit = gather.part(driver.part);
+                let at = gather.say(driver.a);
+                gather.draft(unit, format!("output {at} stuck on"), 0.5, Shape::Stuck { branch: id });
+            }
+        }
+    }
     if let (BranchKind::Reference { .. }, Some(module)) = (&branch.kind, source.module) {
         let unit = gather.part(module);
         let at = gather.say(branch.a);
