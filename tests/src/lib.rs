@@ -12,4 +12,6 @@
 //! assert!(list.elements.len() >= case.circuit.branches.len() / 2);
 //! ```
 
+pub mod families;
 pub mod outside;
+pub mod replay;

@@ -84,3 +84,14 @@ fn the_pump() {
     let dead = Case { pin: "X76:1", reads: 0.0, facts: &["A10 communicates"], set: &["A10.PUMP=on"] };
     walks_end_at_the_truth(&model, &dead, false);
 }
+
+/// Every plan of one small circuit, for references and for complaints; `tests/replay/run` takes all circuits.
+#[test]
+fn every_plan_of_a_small_circuit() {
+    let path = halfsplit_tests::replay::circuits();
+    let path = path.iter().find(|path| path.ends_with("vane/rear-fog.circuit")).unwrap();
+    let tally = halfsplit_tests::replay::walk(&halfsplit_tests::replay::open(path).unwrap(), 20);
+    assert!(tally.plans >= 2 && tally.singles > 100, "{tally:?}");
+    assert_eq!(tally.found, tally.singles, "{:#?}", tally.wrong);
+    assert!(tally.pairs > 20 && tally.named + tally.told == tally.pairs, "{:#?}", tally.wrong);
+}

@@ -254,17 +254,19 @@ fn nominal(desk: &Desk<'_>, look: &Look, accused: &Accused) -> Span {
     accused.variants.iter().filter_map(one).reduce(Span::join).unwrap_or(Span::ANY)
 }
 
-/// As [`nominal`], with all tolerances. A reading moves one way with a resistance, so the two outermost
-/// nominal readings carry the tolerances of all.
+/// As [`nominal`], with all tolerances: those of the two outermost nominal readings.
 fn span(desk: &Desk<'_>, look: &Look, accused: &Accused) -> Span {
     if look.sense != Sense::Meter {
         return nominal(desk, look, accused);
     }
-    let value = |variant: &&Vec<Fault>| {
-        desk.solver.nominal(&look.state, &faults(look, variant), &look.leads).map_or(f64::NAN, |n| n.value)
-    };
-    let least = accused.variants.iter().min_by(|a, b| value(a).total_cmp(&value(b)));
-    let most = accused.variants.iter().max_by(|a, b| value(a).total_cmp(&value(b)));
+    // On the edge between two states a resistance has no steady reading; its neighbours speak for it.
+    let valued = accused.variants.iter().filter_map(|variant| {
+        let nominal = desk.solver.nominal(&look.state, &faults(look, variant), &look.leads).ok()?;
+        Some((variant, nominal.value))
+    });
+    let valued: Vec<(&Vec<Fault>, f64)> = valued.collect();
+    let least = valued.iter().min_by(|a, b| a.1.total_cmp(&b.1)).map(|(variant, _)| *variant);
+    let most = valued.iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(variant, _)| *variant);
     let read = |variant: &Vec<Fault>| {
         let reading = desk.solver.read(&look.state, &faults(look, variant), &look.leads).ok()?;
         Some(Span { nominal: reading.nominal, low: reading.low, high: reading.high })

@@ -225,7 +225,8 @@ impl Writer<'_, '_> {
             unit.kind == UnitKind::Part(halfsplit_circuit::PartKind::Module)
         });
         let mut prove = vec![
-            "Mend it and try under the same conditions as the complaint; undo it: the complaint must come back."
+            "Mend it and try under the same conditions as the complaint; undo it: the complaint must come back. If it \
+             stays after the mend there is more than one fault: begin again with what is left."
                 .to_owned(),
         ];
         if gated {
