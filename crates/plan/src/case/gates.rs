@@ -6,7 +6,7 @@ use halfsplit_circuit::{
     BranchKind, ConnectorId, Hazard, Load, Measure, Quantity, ReadError, Solver, Volts, net,
 };
 
-use super::{Checked, Job, Observation, Posterior, Report};
+use super::{Checked, Job, Next, Observation, Posterior, Report};
 use crate::draw::{Case, tables, words};
 use crate::hunt::gap;
 use crate::plan::CautionNote;
@@ -190,6 +190,17 @@ pub(super) fn safety(case: &Case<'_>, job: &Job, report: &mut Report) {
             open.join("; ")
         ),
     };
+    if let Next::Step(step) = &report.next {
+        let owner = circuit.connector_named(&step.target).and_then(|c| circuit.connector(c).owner);
+        let names = [Some(step.target.as_str()), owner.map(|part| circuit.part(part).name.as_str())];
+        let goes_there = |at: &str| names.contains(&Some(at));
+        // A gate ends the way; it does not make it dearer.
+        if !open.is_empty() && open.iter().any(|line| goes_there(line.split(": ").next().unwrap_or_default()))
+        {
+            report.next = Next::Gates { then: vec![words.clone()] };
+            report.to_go = None;
+        }
+    }
     report.gates.push(Gate { kind: GateKind::Safety, passed: open.is_empty(), words });
 }
 
