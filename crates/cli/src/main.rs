@@ -7,6 +7,7 @@ mod circuit;
 mod circuits;
 mod expect;
 mod explain;
+mod find;
 mod fmt;
 mod look;
 mod lsp;
@@ -43,6 +44,8 @@ enum Verb {
     Net(net::Arguments),
     /// Compute what a meter reads at a pin.
     Volts(volts::Arguments),
+    /// Tell which wire at a connector is the one.
+    Find(find::Arguments),
     /// Write the isolation plan for a reading.
     Plan(plan::Arguments),
     /// Weigh the readings of one car's job, and say what comes next.
@@ -72,6 +75,7 @@ fn main() -> ExitCode {
         Verb::Explain(arguments) => explain::run(&arguments),
         Verb::Net(arguments) => net::run(&arguments),
         Verb::Volts(arguments) => volts::run(&arguments),
+        Verb::Find(arguments) => find::run(&arguments),
         Verb::Plan(arguments) => plan::run(&arguments),
         Verb::Case(arguments) => case::run(&arguments),
         Verb::Lsp(arguments) => Ok(lsp::run(&arguments)),

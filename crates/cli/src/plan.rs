@@ -5,7 +5,7 @@ use std::{path::PathBuf, process::ExitCode};
 use clap::{Args, ValueEnum};
 use halfsplit_circuit::State;
 use halfsplit_model::{Model, quantity};
-use halfsplit_plan::{Complaint, Inquiry, Request, plan, plan_complaint};
+use halfsplit_plan::{Complaint, Inquiry, Request, doubts, plan, plan_complaint};
 use halfsplit_render::{page, plan as sheet};
 use halfsplit_syntax::units::Dimension;
 
@@ -72,6 +72,7 @@ enum PlanFormat {
 pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let model = circuit::open(&arguments.file, &arguments.state.car())?;
     let state = arguments.state.state(&model)?;
+    let mut unknown = Vec::new();
     let plan = match arguments.complaint(&model)? {
         Some(complaint) => {
             let mut inquiry = Inquiry::new(complaint, state);
@@ -83,13 +84,16 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
             if !arguments.no_cases {
                 request.seen = cases::seen(&arguments.file, &model, None)?;
             }
-            plan(&model.circuit, &request)?
+            let drawn = plan(&model.circuit, &request)?;
+            unknown = doubts(&model.circuit, &request, &drawn);
+            drawn
         }
     };
     let heading = sheet::Heading {
         circuit: model.title.clone(),
         vehicle: model.vehicle.name.clone(),
         proven: model.proven(),
+        doubts: unknown,
     };
     match arguments.format {
         PlanFormat::Text => look::print(&page::text(&sheet::page(&plan, &heading), look::width()))?,

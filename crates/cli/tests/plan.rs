@@ -135,3 +135,27 @@ fn a_circuit_that_nobody_traced_says_so() {
     let told = String::from_utf8(told.stdout).unwrap();
     assert!(told.starts_with("Isolation plan") && !told.contains("Nobody traced"), "{told}");
 }
+
+#[test]
+fn an_unknown_reach_that_decides_the_first_step_is_named() {
+    let folder = std::path::PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("unknown");
+    std::fs::create_dir_all(&folder).unwrap();
+    let path = folder.join("reference-a.circuit");
+    let text =
+        std::fs::read_to_string(Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../..")).join(CIRCUIT))
+            .unwrap();
+    // Nobody wrote down how long it takes to get at the plug where the meter would rest.
+    let (head, rest) = text.split_once("connector X35").unwrap();
+    let rest = rest.replacen("reach", "# reach", 1);
+    std::fs::write(&path, format!("{head}connector X35{rest}")).unwrap();
+    let ask = [&["plan", path.to_str().unwrap()], &READING[..], &["--format", "json"]].concat();
+    let out = halfsplit(&ask);
+    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    let plan: Value = serde_json::from_slice(&out.stdout).unwrap();
+    let unknowns = plan["unknowns"].as_array().unwrap();
+    assert!(unknowns.iter().any(|unknown| unknown["fact"] == "reach of X35"), "{unknowns:?}");
+    // With everything known, nothing is in doubt.
+    let known = halfsplit(&[&["plan", CIRCUIT], &READING[..], &["--format", "json"]].concat());
+    let known: Value = serde_json::from_slice(&known.stdout).unwrap();
+    assert_eq!(known["unknowns"], serde_json::json!([]));
+}

@@ -20,6 +20,7 @@ pub mod case;
 mod complaint;
 mod draw;
 pub mod facts;
+pub mod find;
 mod fit;
 mod ground;
 pub mod harness;
@@ -32,6 +33,7 @@ pub mod replay;
 mod request;
 pub mod search;
 mod suspects;
+mod unknown;
 
 pub use complaint::{Complaint, Inquiry, WORDS as COMPLAINTS, plan_complaint};
 pub use draw::{minutes_in_order, plan, plan_unless};
@@ -41,3 +43,4 @@ pub use plan::{
 };
 pub use request::{Begin, Costs, PlanError, Request, Suspects};
 pub use suspects::{Unit, UnitKind};
+pub use unknown::{Doubt, doubts};

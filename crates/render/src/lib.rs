@@ -10,6 +10,7 @@
 //! ```
 
 pub mod case;
+pub mod find;
 pub mod findings;
 pub mod json;
 pub mod net;

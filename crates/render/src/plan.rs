@@ -1,6 +1,6 @@
 //! An isolation plan as a page for the bay and as JSON for programs.
 
-use halfsplit_plan::{CautionNote, Next, Plan, Range, Step, StepOutcome, Suspect};
+use halfsplit_plan::{CautionNote, Doubt, Next, Plan, Range, Step, StepOutcome, Suspect};
 use serde_json::{Value, json};
 
 use crate::{
@@ -19,6 +19,8 @@ pub struct Heading {
     pub vehicle: String,
     /// Whether somebody traced the circuit on a car.
     pub proven: bool,
+    /// Unknown facts that would change the first step.
+    pub doubts: Vec<Doubt>,
 }
 
 /// What a plan from an unproven circuit says at its head.
@@ -65,6 +67,10 @@ pub fn page(plan: &Plan, heading: &Heading) -> Vec<Block> {
     if let (true, Next::End(end)) = (plan.steps.is_empty(), &plan.start) {
         page.push(Block::Words(end.words.clone()));
     }
+    if !heading.doubts.is_empty() {
+        page.push(Block::Words("What the file does not know could change the first step:".into()));
+        page.push(Block::List(heading.doubts.iter().map(doubt).collect()));
+    }
     page.extend(plan.steps.iter().map(step));
     page.extend(nothing_fits(plan));
     page.extend(proof(plan));
@@ -109,6 +115,11 @@ fn given(plan: &Plan, heading: &Heading) -> String {
         return format!("{}.", parts.join(", "));
     }
     format!("{}. A sound circuit reads {} at {}.", parts.join(", "), span(&plan.healthy, "V"), plan.pin)
+}
+
+/// An unknown fact and what it would lead to.
+fn doubt(doubt: &Doubt) -> String {
+    format!("{}: with {} {} the first step is at {}", doubt.fact, doubt.value, doubt.unit, doubt.first)
 }
 
 /// A danger with its place; rules of the trade have none.
@@ -357,6 +368,9 @@ pub fn json(plan: &Plan, heading: &Heading) -> Value {
     json!({
         "schema": SCHEMA,
         "proven": heading.proven,
+        "unknowns": heading.doubts.iter().map(|d| json!({
+            "fact": d.fact, "value": d.value, "unit": d.unit, "first": d.first,
+        })).collect::<Vec<_>>(),
         "pin": plan.complaint.is_none().then_some(&plan.pin),
         "complaint": plan.complaint.as_ref().map(|c| json!({
             "words": c.words, "class": c.class, "set_up_minutes": c.set_up,
