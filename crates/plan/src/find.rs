@@ -200,7 +200,7 @@ impl Face<'_> {
             Description { left: left.clone(), right: right.clone(), ..none() },
             Description { left: left.clone(), row: row.filter(|_| rows > 1), ..none() },
             Description { right: right.clone(), row: row.filter(|_| rows > 1), ..none() },
-            Description { left, right, row: row.filter(|_| rows > 1), ..none() },
+            Description { left, right, row: row.filter(|_| rows > 1) },
         ];
         ways.into_iter().find_map(|way| {
             let fits = |beside: &Option<Neighbour>, seen: Option<Neighbour>| match (beside, seen) {
