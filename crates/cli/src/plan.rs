@@ -3,7 +3,7 @@
 use std::{path::PathBuf, process::ExitCode};
 
 use clap::{Args, ValueEnum};
-use halfsplit_circuit::State;
+use halfsplit_circuit::{Hazard, State};
 use halfsplit_model::{Model, quantity};
 use halfsplit_plan::{Complaint, Inquiry, Request, doubts, plan, plan_complaint};
 use halfsplit_render::{page, plan as sheet};
@@ -36,6 +36,9 @@ pub struct Arguments {
     /// Where the meter shall rest; the cheapest legal place if not given.
     #[arg(long, value_name = "PIN")]
     meter: Option<String>,
+    /// A danger that trained people have dealt with: 'X70 airbag'. May be given again.
+    #[arg(long, value_name = "WHERE WHAT")]
+    cleared: Vec<String>,
     /// Which suspects to keep.
     #[arg(long, value_enum, default_value = "all")]
     suspects: SuspectsWord,
@@ -120,6 +123,42 @@ impl Arguments {
         Ok(Some(Complaint::Ohms { red, black, reads }))
     }
 
+    /// The dangers that were dealt with; each must stand in the file, or the clearing is of something else.
+    fn cleared(&self, model: &Model) -> Result<Vec<(Hazard, String)>, Failure> {
+        let circuit = &model.circuit;
+        let mut cleared = Vec::new();
+        for words in &self.cleared {
+            let (at, what) = words.trim().rsplit_once(' ').unwrap_or((words, ""));
+            let hazard = match what {
+                "airbag" => Hazard::Airbag,
+                "high-voltage" => Hazard::HighVoltage,
+                _ => {
+                    return Err(format!(
+                        "--cleared '{words}': say where and what: 'X70 airbag', 'X70 high-voltage'"
+                    )
+                    .into());
+                }
+            };
+            let of_part = |name: &str| circuit.part_named(name).map(|p| circuit.part(p).cautions.as_slice());
+            let of_connector = circuit.connectors.iter().filter(|c| c.name == at);
+            let mut known = of_part(at).unwrap_or_default().iter().chain(
+                of_connector.flat_map(|c| &c.cautions).chain(
+                    circuit
+                        .connectors
+                        .iter()
+                        .filter(|c| c.name == at)
+                        .filter_map(|c| c.owner)
+                        .flat_map(|p| &circuit.part(p).cautions),
+                ),
+            );
+            if !known.any(|caution| caution.hazard == hazard) {
+                return Err(format!("--cleared '{words}': the file has no caution of {what} at {at}").into());
+            }
+            cleared.push((hazard, at.to_owned()));
+        }
+        Ok(cleared)
+    }
+
     fn request(&self, model: &Model, state: State) -> Result<Request, Failure> {
         let pin = |name: &Option<String>| name.as_ref().map(|name| circuit::pin(model, name)).transpose();
         let wrong = pin(&self.pin)?.ok_or("a plan is for a pin or for a complaint")?;
@@ -132,6 +171,7 @@ impl Arguments {
         request.meter = pin(&self.meter)?;
         request.facts = self.fact.clone();
         request.splits = !self.no_splits;
+        request.cleared = self.cleared(model)?;
         Ok(request)
     }
 }

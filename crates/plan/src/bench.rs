@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use halfsplit_circuit::{
-    BranchId, BranchKind, Circuit, Meter, Net, PartId, PartKind, PointId, Reading, Solver, State, feed_path,
-    net,
+    BranchId, BranchKind, Circuit, Hazard, Meter, Net, PartId, PartKind, PointId, Reading, Solver, State,
+    feed_path, net,
 };
 
 use crate::request::{PlanError, Request};
@@ -22,6 +22,8 @@ pub(crate) struct Bench<'c> {
     pub source: Source,
     /// Reading at the pin without any fault.
     pub healthy: Reading,
+    /// Dangers that trained people have dealt with: what, and the connector or part.
+    pub cleared: Vec<(Hazard, String)>,
 }
 
 /// What holds the net up.
@@ -45,7 +47,18 @@ impl<'c> Bench<'c> {
             .ok_or_else(|| PlanError::NoSource { pin: circuit.point(pin).name.clone() })?;
         let solver = Solver::new(circuit);
         let healthy = solver.read(&state, &[], &Meter::volts(pin, black))?;
-        Ok(Bench { circuit, solver, state, pin, black, net, points, source, healthy })
+        Ok(Bench {
+            circuit,
+            solver,
+            state,
+            pin,
+            black,
+            net,
+            points,
+            source,
+            healthy,
+            cleared: request.cleared.clone(),
+        })
     }
 
     /// Name of a point.

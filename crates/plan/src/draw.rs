@@ -110,7 +110,7 @@ impl<'c> Case<'c> {
         let facts: Vec<Fact> =
             request.facts.iter().map(|f| Fact::parse(circuit, f)).collect::<Result<_, _>>()?;
         if let Some((connector, _)) = legal::cavity(circuit, request.pin)
-            && let Some(caution) = legal::barrier(circuit, circuit.connector(connector))
+            && let Some(caution) = legal::shut(circuit, circuit.connector(connector), &request.cleared)
         {
             let at = circuit.connector(connector).name.clone();
             return Err(PlanError::Gate { at, words: caution.words.clone() });

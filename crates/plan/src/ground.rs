@@ -1,7 +1,8 @@
 //! The ground a hunt is fought on: where the meter rests, what can be parted, what can be read.
 
 use halfsplit_circuit::{
-    BranchId, BranchKind, Circuit, ConnectorId, Load, PartId, PointId, Step, feed_path, net, return_path,
+    BranchId, BranchKind, Circuit, ConnectorId, Hazard, Load, PartId, PointId, Step, feed_path, net,
+    return_path,
 };
 
 use crate::accuse::Accused;
@@ -39,8 +40,13 @@ pub(crate) fn lay(
         rest(bench, request, &inlines)?
     };
 
-    let mut places =
-        Places { circuit, places: Vec::new(), known: Vec::new(), unknown: request.costs.unknown_reach };
+    let mut places = Places {
+        circuit,
+        places: Vec::new(),
+        known: Vec::new(),
+        unknown: request.costs.unknown_reach,
+        cleared: &bench.cleared,
+    };
     let home_place = match legal::cavity(circuit, home.point) {
         Some((connector, _)) if !silent => places.of_connector(connector),
         _ => places.push(home.minutes, ""),
@@ -50,9 +56,7 @@ pub(crate) fn lay(
     let mut source_tap = None;
     for &connector in connectors.iter().take(MOST) {
         let inline = circuit.connector(connector).owner.is_none();
-        if inline && !inlines.contains(&connector)
-            || legal::barrier(circuit, circuit.connector(connector)).is_some()
-        {
+        if inline && !inlines.contains(&connector) || legal::parts_danger(bench, connector).is_some() {
             continue;
         }
         if Some(connector) == source_connector {
@@ -150,6 +154,8 @@ fn blacks(bench: &Bench<'_>, home: PointId, accused: &[Accused]) -> Vec<PointId>
             if let Some(point) = cavity.points[usize::from(half)]
                 && point != home
                 && blacks.len() < 6
+                // No ohms into a squib or a high-voltage part.
+                && legal::leads_to_danger(bench, point).is_none()
             {
                 blacks.push(point);
             }
@@ -170,7 +176,7 @@ fn along_net(bench: &Bench<'_>, home: PointId, places: &mut Places<'_>) -> Vec<P
         let Some((connector, half)) = legal::cavity(bench.circuit, point) else { continue };
         let it = bench.circuit.connector(connector);
         let reachable = it.owner.is_none() || half == 0;
-        if point == home || !reachable || legal::barrier(bench.circuit, it).is_some() {
+        if point == home || !reachable || legal::closed(bench, connector).is_some() {
             continue;
         }
         let place = places.of_connector(connector);
@@ -236,6 +242,7 @@ struct Places<'c> {
     places: Vec<Place>,
     known: Vec<(Owner, usize)>,
     unknown: f64,
+    cleared: &'c [(Hazard, String)],
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -267,7 +274,7 @@ impl Places<'_> {
             Some((connector, half)) => {
                 let it = self.circuit.connector(connector);
                 let reachable = it.owner.is_none() || half == 0;
-                (reachable && legal::barrier(self.circuit, it).is_none())
+                (reachable && legal::shut(self.circuit, it, self.cleared).is_none())
                     .then(|| self.of_connector(connector))
             }
             None => self.of_point(point),

@@ -42,7 +42,7 @@ pub(crate) fn resting_places(bench: &Bench<'_>, inlines: &[ConnectorId], unknown
 pub(crate) fn refusal(bench: &Bench<'_>, point: PointId, inlines: &[ConnectorId]) -> Option<String> {
     let circuit = bench.circuit;
     if let Some((connector, _)) = cavity(circuit, point)
-        && let Some(caution) = barrier(circuit, circuit.connector(connector))
+        && let Some(caution) = closed(bench, connector)
     {
         return Some(format!("{} is behind a gate: {}", circuit.connector(connector).name, caution.words));
     }
@@ -78,6 +78,45 @@ pub(crate) fn barrier<'c>(circuit: &'c Circuit, connector: &'c Connector) -> Opt
         .iter()
         .chain(of_owner)
         .find(|c| matches!(c.hazard, Hazard::Airbag | Hazard::HighVoltage))
+}
+
+/// The danger at a connector that no step may cross, unless it was cleared.
+pub(crate) fn closed<'c>(bench: &Bench<'c>, connector: ConnectorId) -> Option<&'c Caution> {
+    let circuit = bench.circuit;
+    shut(circuit, circuit.connector(connector), &bench.cleared)
+}
+
+/// As [`barrier`], unless trained people have dealt with it at the connector or at the part it sits on.
+pub(crate) fn shut<'c>(
+    circuit: &'c Circuit,
+    connector: &'c Connector,
+    cleared: &[(Hazard, String)],
+) -> Option<&'c Caution> {
+    let caution = barrier(circuit, connector)?;
+    let owner = connector.owner.map(|part| circuit.part(part).name.as_str());
+    let dealt = |(hazard, at): &(Hazard, String)| {
+        *hazard == caution.hazard && (*at == connector.name || owner == Some(at.as_str()))
+    };
+    (!cleared.iter().any(dealt)).then_some(caution)
+}
+
+/// The danger that a wire leads to. Grounds and the battery's own wires lead everywhere and to none.
+pub(crate) fn leads_to_danger<'c>(bench: &Bench<'c>, point: PointId) -> Option<&'c Caution> {
+    let circuit = bench.circuit;
+    let there = net(circuit, &bench.state, point);
+    let common = [circuit.negative, circuit.positive, circuit.body];
+    if common.into_iter().flatten().any(|p| there.contains(p)) {
+        return None;
+    }
+    there.points.iter().find_map(|&p| closed(bench, cavity(circuit, p)?.0))
+}
+
+/// The danger in parting a connector: its own, or that of any wire that runs through it.
+pub(crate) fn parts_danger<'c>(bench: &Bench<'c>, connector: ConnectorId) -> Option<&'c Caution> {
+    closed(bench, connector).or_else(|| {
+        let cavities = &bench.circuit.connector(connector).cavities;
+        cavities.iter().flat_map(|c| c.points).flatten().find_map(|point| leads_to_danger(bench, point))
+    })
 }
 
 /// The connector and half of a cavity.

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::fmt;
 
-use halfsplit_circuit::{ConnectorId, Minutes, PointId, ReadError, State, Volts};
+use halfsplit_circuit::{ConnectorId, Hazard, Minutes, PointId, ReadError, State, Volts};
 
 use crate::learned::Seen;
 use crate::search::SearchError;
@@ -29,6 +29,8 @@ pub struct Request {
     pub splits: bool,
     /// What the small moves cost.
     pub costs: Costs,
+    /// Dangers that trained people have dealt with: what, and the connector or part.
+    pub cleared: Vec<(Hazard, String)>,
     /// Where the walk begins, if something was done already; with everything mated as in the state if `None`.
     pub begin: Option<Begin>,
     /// Confirmed causes of other cars with this circuit; they move the weights.
@@ -50,6 +52,7 @@ impl Request {
             meter: None,
             splits: true,
             costs: Costs::default(),
+            cleared: Vec::new(),
             begin: None,
             seen: Vec::new(),
             effort: 20_000,

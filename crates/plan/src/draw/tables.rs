@@ -26,6 +26,7 @@ pub(crate) fn dead_wire(bench: &Bench<'_>, home: PointId) -> Option<DeadWire> {
     for &id in &bench.net.branches {
         if let BranchKind::Mated { connector, .. } = circuit.branch(id).kind
             && circuit.connector(connector).owner.is_some()
+            && legal::parts_danger(bench, connector).is_none()
             && !out.contains(&connector)
         {
             out.push(connector);
@@ -61,7 +62,9 @@ pub(crate) fn dead_wire(bench: &Bench<'_>, home: PointId) -> Option<DeadWire> {
         for (at, cavity) in it.cavities.iter().enumerate() {
             let Some(other) = cavity.points[half] else { continue };
             let beside = own.is_some_and(|own| own.abs_diff(at) == 1) && cavity.role == CavityRole::Elsewhere;
-            if met.contains(&other) || !wired.contains(&other) && !beside {
+            let apart = met.contains(&other) || !wired.contains(&other) && !beside;
+            // No ohms into a squib or a high-voltage part.
+            if apart || legal::leads_to_danger(bench, other).is_some() {
                 continue;
             }
             met.extend(net(circuit, &state, other).points);
@@ -73,8 +76,12 @@ pub(crate) fn dead_wire(bench: &Bench<'_>, home: PointId) -> Option<DeadWire> {
     }
     // The far ends of the wire itself.
     for &point in &bench.points {
-        let far = legal::cavity(circuit, point)
-            .is_some_and(|(c, half)| circuit.connector(c).owner.is_some() && half == 0 && point != home);
+        let far = legal::cavity(circuit, point).is_some_and(|(c, half)| {
+            circuit.connector(c).owner.is_some()
+                && half == 0
+                && point != home
+                && legal::closed(bench, c).is_none()
+        });
         if far {
             blacks.push((point, END_TO_END.to_owned()));
         }
@@ -112,6 +119,9 @@ pub(crate) fn loaded(bench: &Bench<'_>) -> Vec<LoadedCheck> {
 
     let mut checks = Vec::new();
     for &connector in &own {
+        if legal::parts_danger(bench, connector).is_some() {
+            continue;
+        }
         let it = circuit.connector(connector);
         for cavity in &it.cavities {
             let [Some(wire), Some(part)] = cavity.points else { continue };
@@ -199,7 +209,14 @@ pub(super) fn cautions(bench: &Bench<'_>, steps: &[Step]) -> Vec<CautionNote> {
         }
     };
     for connector in &circuit.connectors {
-        if steps.iter().any(|s| s.target == connector.name || s.out.contains(&connector.name)) {
+        let probed = |s: &Step| {
+            let here = |p| {
+                legal::cavity(circuit, p).is_some_and(|(c, _)| circuit.connector(c).name == connector.name)
+            };
+            here(s.leads.red) || here(s.leads.black)
+        };
+        let met = |s: &Step| s.target == connector.name || s.out.contains(&connector.name) || probed(s);
+        if steps.iter().any(met) {
             take(&connector.name, &connector.cautions);
             if let Some(owner) = connector.owner {
                 let owner = circuit.part(owner);
