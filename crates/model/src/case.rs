@@ -5,8 +5,8 @@ use halfsplit_circuit::{Meter, Minutes, State, Volts};
 
 use crate::{Car, Entity, Place, expect::Said};
 
-/// Below this at rest a 12 V battery is charged before any diagnosis. Common practice; the published tables of
-/// battery makers put 12.24 V at half charge (SAW).
+/// Below this at rest a 12 V battery is charged before any diagnosis. Common practice, MEMORY, and so never an
+/// error; battery makers' tables put 12.24 V at half charge (SAW). The planner's gate holds the same limit.
 pub const CHARGE_BELOW: Volts = 12.2;
 
 /// A case, its log worked through on the car's own circuit.
