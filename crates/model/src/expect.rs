@@ -81,6 +81,8 @@ pub enum WantKind {
         /// The others.
         others: Vec<Said>,
     },
+    /// Nothing that could be held against anything: why, in words.
+    Nothing(&'static str),
     /// How a plan begins and ends.
     Plan {
         /// The pin that reads wrong.

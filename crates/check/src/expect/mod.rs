@@ -68,6 +68,7 @@ pub(crate) fn run(files: &Files, file: FileId, model: &Model, effort: Effort) ->
         for want in &expect.wants {
             let outcome = match (&set_up, &want.kind) {
                 _ if effort == Effort::None => Outcome::Skipped,
+                (_, WantKind::Nothing(words)) => Outcome::Unreadable(want.place, (*words).to_owned()),
                 (Err((place, words)), _) => Outcome::Unreadable(*place, words.clone()),
                 (_, WantKind::Plan { .. }) if effort == Effort::Quick => Outcome::Skipped,
                 (Ok((state, faults)), kind) => match bench.judge(state, faults, kind) {
@@ -139,6 +140,7 @@ impl Bench<'_> {
                 Ok((!wrong.is_empty()).then(|| format!("{does} {} to {}", wrong.join(", "), pin.words)))
             }
             WantKind::Plan { .. } => self.plan(state, faults, kind),
+            WantKind::Nothing(words) => Err((self.expect.place, (*words).to_owned())),
         }
     }
 

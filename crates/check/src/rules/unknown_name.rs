@@ -69,7 +69,7 @@ fn whole(survey: &Survey, written: &str) -> Option<(&'static str, Vec<String>)> 
     if let [connector] = model.names.connectors_called(written) {
         return Some(("a connector", of_connector(*connector)));
     }
-    let part = model.names.part(written).ok()?;
+    let part = model.names.find_part(written)?;
     let own = format!("{written}:");
     let pins = circuit.points.iter().filter(|point| point.kind == PointKind::Terminal && point.name.starts_with(&own));
     let mut pins: Vec<String> = pins.map(|point| format!("`{}`", point.name)).collect();

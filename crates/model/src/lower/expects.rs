@@ -26,6 +26,11 @@ impl Lowering {
         for inner in &fact.facts {
             match inner.keyword() {
                 "key" => expect.key = self.said(inner, "state").pop(),
+                "supply" if inner.is_unknown("volts") => {
+                    let place = self.place(inner.span);
+                    let words = "a supply that is `unknown` leaves no reading to expect";
+                    expect.wants.push(Want { place, kind: WantKind::Nothing(words) });
+                }
                 "supply" => expect.supply = inner.quantity("volts").and_then(|q| q.value.value),
                 "battery" => expect.battery_off = inner.word("state").is_some_and(|word| word.value == "off"),
                 "set" => expect.settings.extend(self.setting(inner)),
@@ -42,12 +47,21 @@ impl Lowering {
                 _ => expect.wants.extend(self.want(inner)),
             }
         }
+        if expect.wants.is_empty() {
+            let kind = WantKind::Nothing("the block says a state, but nothing that has to come out in it");
+            expect.wants.push(Want { place: expect.place, kind });
+        }
         self.expects.push(expect);
     }
 
     fn want(&mut self, fact: &Fact) -> Option<Want> {
         let place = self.place(fact.span);
+        let unknown = ["value", "low", "high"].into_iter().any(|slot| fact.is_unknown(slot));
         let kind = match fact.keyword() {
+            "volts" | "ohms" | "plan" if unknown => WantKind::Nothing("`unknown` can be met by any reading"),
+            "plan" if fact.facts.iter().all(|inner| inner.keyword() == "fact") => {
+                WantKind::Nothing("neither a first step nor a conclusion is expected of the plan")
+            }
             "volts" => WantKind::Volts {
                 red: self.pins(fact, "red").pop()?,
                 black: self.pins(fact, "black").pop(),
