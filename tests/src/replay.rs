@@ -106,7 +106,7 @@ pub fn plans(model: &Model) -> Vec<Plan> {
     plans
 }
 
-/// Key positions, each alone and with each switch out of its rest.
+/// Key positions, each alone, with each switch out of its rest and with each output commanded on.
 fn states(model: &Model) -> Vec<State> {
     let keys = [Key::Run, Key::Off, Key::Crank].map(State::with_key);
     let mut all = keys.to_vec();
@@ -117,6 +117,13 @@ fn states(model: &Model) -> Vec<State> {
                 state.positions.insert(halfsplit_circuit::PartId(at as u32), position.clone());
                 all.push(state);
             }
+        }
+    }
+    for (id, branch) in model.circuit.branches() {
+        if matches!(branch.kind, BranchKind::Driver { .. }) {
+            let mut state = keys[0].clone();
+            state.commands.insert(id, true);
+            all.push(state);
         }
     }
     all

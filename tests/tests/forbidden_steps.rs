@@ -1,6 +1,6 @@
 //! No step of any plan is a forbidden one, judged here from the circuit alone and not by the planner's own rules:
-//! no airbag or high-voltage plug is parted or probed, no lamp hangs on a reference, a signal or a bus, no ohms are
-//! read where a source remains, no load is parted live on a reference that is too high, no terminal of the fuel system
+//! no airbag or high-voltage plug is parted or probed, no lamp hangs on a reference, a signal, a bus or a module's output, no
+//! ohms are read where a source remains, no load is parted live on a reference that is too high, no terminal of the fuel system
 //! is parted without its caution at the plan's head.
 
 use std::path::Path;
@@ -56,7 +56,18 @@ fn judge(model: &Model, plan: &Plan, wrong: &mut Vec<String>) {
             }
         }
         if step.leads.measure == Measure::Volts(Load::Lamp) {
-            let touched = net(circuit, &step.state, step.leads.red).points;
+            let common = [circuit.negative, circuit.positive, circuit.body];
+            let wire = [step.leads.red, step.leads.black].into_iter().find(|&p| !common.contains(&Some(p)));
+            let touched = wire.map_or_else(Vec::new, |p| net(circuit, &step.state, p).points);
+            // The wire that an output drives, not the feed or the ground that it switches to.
+            let output = circuit.branches().any(|(_, b)| {
+                let ends = [b.a, b.b].into_iter().filter(|p| touched.contains(p)).count();
+                let supplied = circuit.branches_of(b.part).any(|(_, feed)| {
+                    matches!(feed.kind, BranchKind::Feed { .. })
+                        && [feed.a, feed.b].iter().any(|p| touched.contains(p))
+                });
+                matches!(b.kind, BranchKind::Driver { .. }) && ends == 1 && !supplied
+            });
             let reference = circuit
                 .branches()
                 .any(|(_, b)| matches!(b.kind, BranchKind::Reference { .. }) && touched.contains(&b.a));
@@ -64,8 +75,8 @@ fn judge(model: &Model, plan: &Plan, wrong: &mut Vec<String>) {
             let bus = model.facts.buses.iter().any(|bus| {
                 bus.high.iter().chain(&bus.low).chain(&bus.line).any(|point| touched.contains(point))
             });
-            if reference || signal || bus {
-                fail("hangs a lamp on a reference, a signal or a bus");
+            if reference || signal || bus || output {
+                fail("hangs a lamp on a reference, a signal, a bus or a module's output");
             }
         }
         if step.leads.measure == Measure::Ohms

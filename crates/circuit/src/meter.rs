@@ -25,7 +25,7 @@ pub enum Load {
     /// The 10 MΩ meter alone.
     #[default]
     None,
-    /// A 12 V 21 W test lamp. Never on references, signals, buses or airbag circuits.
+    /// A 12 V 21 W test lamp. Never on references, signals, buses, module outputs or airbag circuits.
     Lamp,
     /// A 470 Ω resistor.
     Reference,

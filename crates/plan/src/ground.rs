@@ -217,7 +217,7 @@ fn on_feeds(bench: &Bench<'_>, places: &mut Places<'_>, load: f64) -> Vec<Probe>
     };
     for point in feeds {
         if let Some(place) = places.of_probe(point) {
-            push(point, bench.black, Load::Lamp, place, 0.0);
+            push(point, bench.black, legal::proving_load(circuit, &bench.state, point), place, 0.0);
         }
     }
     for point in coils {
@@ -229,7 +229,7 @@ fn on_feeds(bench: &Bench<'_>, places: &mut Places<'_>, load: f64) -> Vec<Probe>
         if let Some(place) = places.of_probe(point) {
             push(point, bench.black, Load::None, place, 0.0);
             if let Some(positive) = circuit.positive {
-                push(positive, point, Load::Lamp, place, load);
+                push(positive, point, legal::proving_load(circuit, &bench.state, point), place, load);
             }
         }
     }

@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use halfsplit_circuit::{
-    Caution, Circuit, Connector, ConnectorId, Hazard, Minutes, PointId, PointKind, State, net,
+    BranchKind, Caution, Circuit, Connector, ConnectorId, Hazard, Load, Minutes, PartId, PointId, PointKind,
+    State, net,
 };
 
 use crate::bench::Bench;
@@ -98,6 +99,28 @@ pub(crate) fn shut<'c>(
         *hazard == caution.hazard && (*at == connector.name || owner == Some(at.as_str()))
     };
     (!cleared.iter().any(dealt)).then_some(caution)
+}
+
+/// What hangs on the leads to load a wire: the lamp, which proves a power wire, or 470 Ω where a reference or a
+/// module's output drives the wire, which the lamp's current would pull down or destroy.
+pub(crate) fn proving_load(circuit: &Circuit, state: &State, point: PointId) -> Load {
+    let there = net(circuit, state, point);
+    let feeds = |module: PartId| {
+        let mut own = circuit.branches_of(module);
+        own.any(|(_, b)| matches!(b.kind, BranchKind::Feed { .. }) && there.contains(b.a))
+    };
+    let common = [circuit.negative, circuit.positive, circuit.body];
+    if common.into_iter().flatten().any(|p| there.contains(p)) {
+        return Load::Lamp;
+    }
+    let driven = circuit.branches().any(|(_, branch)| match branch.kind {
+        BranchKind::Reference { .. } => there.contains(branch.a),
+        BranchKind::Driver { .. } => {
+            (there.contains(branch.a) || there.contains(branch.b)) && !feeds(branch.part)
+        }
+        _ => false,
+    });
+    if driven { Load::Reference } else { Load::Lamp }
 }
 
 /// The danger that a wire leads to. Grounds and the battery's own wires lead everywhere and to none.

@@ -3,12 +3,12 @@
 use std::collections::BTreeSet;
 
 use halfsplit_circuit::{
-    BranchId, BranchKind, Circuit, ConnectorId, Fault, FaultKind, Hazard, Key, Meter, Minutes, PartId,
+    BranchId, BranchKind, Circuit, ConnectorId, Fault, FaultKind, Hazard, Key, Load, Meter, Minutes, PartId,
     PartKind, PointId, PointKind, State,
 };
 
 use super::{Complaint, Desk, loads, suspects::Bill, suspects::output_name};
-use crate::legal::cavity;
+use crate::legal::{self, cavity};
 use crate::plan::{Refused, Sense, StepKind};
 use crate::priors::BATTERY_CABLE_SECTION;
 
@@ -318,7 +318,7 @@ impl Maker<'_, '_> {
     }
 
     /// The sockets of relays, with the relay out: each terminal to battery negative and to battery positive
-    /// under a lamp, so that damp and ghosts do not count.
+    /// under a load, so that damp and ghosts do not count.
     fn sockets(&mut self) {
         // Only relays that have a hand in the complained function.
         let Ok(sound) = self.desk.solver.solve(&self.desk.inquiry.state, &[]) else { return };
@@ -346,8 +346,9 @@ impl Maker<'_, '_> {
                 .collect();
             for terminal in terminals {
                 let state = self.state().pull(relay);
-                let out = format!("{name} out of its socket. Under a 21 W lamp: ");
-                let load = halfsplit_circuit::Load::Lamp;
+                let load = legal::proving_load(self.circuit(), &state, terminal);
+                let hung = if load == Load::Lamp { "a 21 W lamp" } else { "470 Ω, no lamp" };
+                let out = format!("{name} out of its socket. Under {hung}: ");
                 let ends = [(terminal, self.desk.negative), (positive.unwrap_or(terminal), terminal)];
                 for (red, black) in ends.into_iter().filter(|(red, black)| red != black) {
                     self.read(red, black, place, state.clone(), &out);

@@ -274,7 +274,7 @@ impl Writer<'_, '_> {
             .any(|step| matches!(step.leads.measure, Measure::Volts(halfsplit_circuit::Load::Lamp)))
         {
             rules.push(
-                "The lamp goes on power wires only, never on references, signals, buses or airbag circuits.",
+                "The lamp goes on power wires only, never on references, signals, buses, module outputs or airbag circuits.",
             );
         }
         notes.extend(rules.into_iter().map(|words| CautionNote {

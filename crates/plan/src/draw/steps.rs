@@ -160,7 +160,8 @@ fn instruction(
             let (red, black) = (words::black(bench, probe.red), words::black(bench, probe.black));
             match probe.load {
                 Load::Lamp => format!("Hang a 21 W lamp from {red} to {black}, everything mated; read volts across it."),
-                _ => format!("Read volts at {red}, the rest as it is, black lead on {black}."),
+                Load::Reference => format!("Hang 470 Ω (no lamp) from {red} to {black}, everything mated; read volts across it."),
+                Load::None => format!("Read volts at {red}, the rest as it is, black lead on {black}."),
             }
         }
         _ if *measure == Measure::Ohms => {
