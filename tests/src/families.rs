@@ -154,7 +154,7 @@ impl Instance {
 
     /// Cost that no tree can beat, as the planner proves it.
     pub fn bound(&self) -> f64 {
-        match roll(&mut self.table(), Effort { states: 0, cancelled: None }).map(|tree| tree.proof) {
+        match roll(&mut self.table(), Effort::of(0)).map(|tree| tree.proof) {
             Ok(Proof::Bounded { bound }) => bound,
             _ => {
                 let members = self.weights.iter().copied().enumerate();

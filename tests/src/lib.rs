@@ -12,6 +12,7 @@
 //! assert!(list.elements.len() >= case.circuit.branches.len() / 2);
 //! ```
 
+pub mod big_net;
 pub mod families;
 pub mod outside;
 pub mod replay;

@@ -1,6 +1,6 @@
 //! `halfsplit plan FILE PIN --reads '0.235 V'`: the isolation plan.
 
-use std::{path::PathBuf, process::ExitCode};
+use std::{path::PathBuf, process::ExitCode, time::Duration};
 
 use clap::{Args, ValueEnum};
 use halfsplit_circuit::{Hazard, State};
@@ -48,6 +48,9 @@ pub struct Arguments {
     /// Leave out what confirmed cases in the library say of the weights.
     #[arg(long)]
     no_cases: bool,
+    /// Print the best plan found in this time: '2 s'. Without it the same question always gets the same plan.
+    #[arg(long, value_name = "TIME")]
+    within: Option<String>,
     /// How to print it.
     #[arg(long, value_enum, default_value = "text")]
     format: PlanFormat,
@@ -75,11 +78,12 @@ enum PlanFormat {
 pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let model = circuit::open(&arguments.file, &arguments.state.car())?;
     let state = arguments.state.state(&model)?;
-    let mut unknown = Vec::new();
+    let mut unknown = None;
     let plan = match arguments.complaint(&model)? {
         Some(complaint) => {
             let mut inquiry = Inquiry::new(complaint, state);
             inquiry.facts = arguments.fact.clone();
+            inquiry.within = arguments.within()?;
             plan_complaint(&model.circuit, &inquiry, None)?
         }
         None => {
@@ -107,6 +111,15 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
 }
 
 impl Arguments {
+    fn within(&self) -> Result<Option<Duration>, Failure> {
+        let Some(time) = &self.within else { return Ok(None) };
+        let seconds = 60.0 * quantity(time, Dimension::Minutes)?;
+        match Duration::try_from_secs_f64(seconds) {
+            Ok(time) => Ok(Some(time)),
+            Err(_) => Err(format!("--within '{time}': no time that a search can take").into()),
+        }
+    }
+
     /// What is complained of: in words, or as ohms read on a dead bus.
     fn complaint(&self, model: &Model) -> Result<Option<Complaint>, Failure> {
         if let Some(words) = &self.complaint {
@@ -172,6 +185,7 @@ impl Arguments {
         request.facts = self.fact.clone();
         request.splits = !self.no_splits;
         request.cleared = self.cleared(model)?;
+        request.within = self.within()?;
         Ok(request)
     }
 }

@@ -21,7 +21,7 @@ pub(crate) fn plan(circuit: &Path, model: &Model, pin: &str) -> Result<NewFile, 
         circuit: model.title.clone(),
         vehicle: model.vehicle.name.clone(),
         proven: model.proven(),
-        doubts: Vec::new(),
+        doubts: None,
     };
     let text = page::markdown(&sheet::page(&plan, &heading));
     Ok(NewFile { path: circuit.with_file_name(name), text })

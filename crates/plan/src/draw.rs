@@ -16,11 +16,14 @@ use crate::facts::Fact;
 use crate::ground::lay;
 use crate::hunt::{Action, Hunt, Quarry};
 use crate::legal;
-use crate::plan::{MeterPlace, Optimality, Plan, Range, Refused, Suspect};
+use crate::plan::{Dropped, MeterPlace, Optimality, Plan, Range, Refused, Suspect};
 use crate::priors;
 use crate::request::{PlanError, Request, Suspects};
-use crate::search::{Effort, Proof, Tree, follow, solve};
+use crate::search::{Effort, Proof, Set, Tree, follow, solve};
 use crate::suspects::{Unit, UnitKind};
+
+/// What one search may compute; the reference circuit's default plan, proved optimal, takes 2.6 million.
+const WORK: u64 = 16_000_000;
 
 /// Draws up the plan that finds the fault in the fewest expected minutes.
 ///
@@ -66,6 +69,7 @@ pub fn minutes_in_order(
 ) -> Result<Minutes, PlanError> {
     let case = Case::open(circuit, request)?;
     let Ready { mut hunt, minutes, .. } = case.hunt(request)?;
+    hunt.broad = false;
     let source = hunt.ground.source_tap.map(|t| hunt.ground.taps[t].connector);
     let taps: Vec<ConnectorId> = hunt.ground.taps.iter().map(|t| t.connector).collect();
     let actions = hunt.actions.clone();
@@ -92,7 +96,7 @@ pub(crate) struct Case<'c> {
     pub silent: bool,
     pub units: Vec<Unit>,
     pub accused: Vec<Accused>,
-    pub dropped: Vec<crate::plan::Dropped>,
+    pub dropped: Vec<Dropped>,
     pub facts: Vec<crate::plan::FactUsed>,
     pub learned: Option<crate::learned::Learned>,
 }
@@ -133,8 +137,12 @@ impl<'c> Case<'c> {
         }
         let mut accused = bill.accused;
         accused.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.unit.cmp(&b.unit)));
-        accused.truncate(crate::search::Set::MOST);
-        let (units, dropped, facts, learned) = (bill.units, bill.dropped, bill.facts, bill.learned);
+        let (units, mut dropped, facts, learned) = (bill.units, bill.dropped, bill.facts, bill.learned);
+        dropped.extend(accused.split_off(accused.len().min(Set::MOST)).into_iter().map(|rest| Dropped {
+            name: units[rest.unit].name.clone(),
+            mode: rest.mode,
+            why: format!("is not among the {} likeliest that one plan can hold", Set::MOST),
+        }));
         Ok(Case { bench, class, nominal, silent, units, accused, dropped, facts, learned })
     }
 
@@ -160,8 +168,11 @@ impl<'c> Case<'c> {
         request: &Request,
         cancelled: Option<&dyn Fn() -> bool>,
     ) -> Result<Plan, PlanError> {
+        let begun = std::time::Instant::now();
         let mut hunt = self.hunt(request)?;
-        let tree = solve(&mut hunt.hunt, Effort { states: request.effort, cancelled })?;
+        let late = || request.within.is_some_and(|within| begun.elapsed() >= within);
+        let effort = Effort { states: request.effort, work: WORK, cancelled, enough: Some(&late) };
+        let tree = solve(&mut hunt.hunt, effort)?;
         Ok(self.write(request, hunt, &tree))
     }
 
@@ -199,7 +210,7 @@ impl<'c> Case<'c> {
             suspects,
             learned: self.learned,
             always: always(request, self.silent),
-            dropped: self.dropped.clone(),
+            dropped: self.dropped.iter().chain(&hunt.ground.left_out).cloned().collect(),
             dead_wire: tables::dead_wire(bench, home),
             feeds: tables::loaded(bench),
             added_equipment: tables::added_equipment(),

@@ -9,12 +9,12 @@ use crate::accuse::Accused;
 use crate::bench::Bench;
 use crate::hunt::{Allowed, Ground, Place, Probe, Tap};
 use crate::legal::{self, Resting};
-use crate::plan::Refused;
+use crate::plan::{Dropped, Refused};
 use crate::request::{PlanError, Request, Suspects};
 use crate::suspects::Shape;
 
-/// The most connectors, places and probes that one plan weighs.
-const MOST: usize = 60;
+/// The most connectors, and the most readings elsewhere, that one plan weighs.
+const MOST: usize = 200;
 
 /// Chooses the meter place and lays out what the hunt can do.
 pub(crate) fn lay(
@@ -74,7 +74,13 @@ pub(crate) fn lay(
     if !silent && breaks && !file_only {
         probes.extend(along_net(bench, home.point, &mut places));
     }
-    probes.truncate(MOST);
+    let mut left_out: Vec<Dropped> = connectors
+        .iter()
+        .skip(MOST)
+        .map(|&c| left(&circuit.connector(c).name, "parting it", "connectors"))
+        .collect();
+    let beyond = probes.split_off(probes.len().min(MOST));
+    left_out.extend(beyond.iter().map(|p| left(bench.name(p.red), "a reading there", "readings elsewhere")));
     let allowed = Allowed {
         unplug,
         unplug_live: unplug && !high,
@@ -93,8 +99,14 @@ pub(crate) fn lay(
         probes,
         allowed,
         costs: request.costs,
+        left_out,
     };
     Ok((ground, refused, home.minutes))
+}
+
+fn left(name: &str, mode: &str, kind: &str) -> Dropped {
+    let why = format!("one plan weighs no more than {MOST} {kind}");
+    Dropped { name: name.to_owned(), mode: mode.to_owned(), why }
 }
 
 /// The asked, or else the cheapest legal, place for the meter.

@@ -1,17 +1,20 @@
 //! The isolation of a fault as a search problem: set-ups, moves, minutes.
 
+mod broad;
 mod costs;
 mod readings;
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeSet, HashMap, HashSet};
 
-use halfsplit_circuit::{ConnectorId, Fault, Load, Minutes, PointId};
+use halfsplit_circuit::{ConnectorId, Fault, Load, Minutes, PointId, Solver};
 
-use readings::View;
+pub(crate) use broad::MANY;
+use readings::{Page, View};
 pub(crate) use readings::{Span, gap};
 
 use crate::bench::Bench;
 use crate::legal;
+use crate::plan::Dropped;
 use crate::request::{Begin, Costs};
 use crate::search::{Move, Outcome, Problem, Set, Setup};
 
@@ -79,6 +82,13 @@ pub(crate) enum Action {
     },
 }
 
+impl Action {
+    /// Whether inline connectors that are out are mated again first.
+    fn mates(self) -> bool {
+        matches!(self, Action::Part { remate: true, .. } | Action::Probe { remate: true, .. })
+    }
+}
+
 /// Whether the wire is live, fed from outside, or dead.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub(crate) enum Phase {
@@ -90,10 +100,10 @@ pub(crate) enum Phase {
 /// The physical set-up.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub(crate) struct Rig {
-    /// Taps that are out, as bits.
-    pub parted: u64,
-    /// Places reached so far, as bits.
-    pub reached: u64,
+    /// Taps that are out.
+    pub parted: Set,
+    /// Places reached so far.
+    pub reached: Set,
     pub phase: Phase,
     pub black: u8,
 }
@@ -118,15 +128,26 @@ pub(crate) struct Hunt<'h, 'c> {
     pub quarry: Vec<Quarry>,
     pub weights: Vec<f64>,
     pub ground: Ground,
+    /// Whether there are too many suspects to weigh every step in every set-up.
+    pub broad: bool,
     /// For each suspect those that need no parting from it: same unit, or alike in every reading.
     pub alike: Vec<Set>,
     pub actions: Vec<Action>,
     rigs: Vec<Rig>,
     rig_ids: HashMap<Rig, u64>,
-    spans: HashMap<(View, usize), Span>,
-    nominals: HashMap<(View, usize), Span>,
-    sounds: HashMap<View, Span>,
-    joins: HashMap<u64, bool>,
+    /// Solvers that read side by side.
+    crew: Vec<Solver<'c>>,
+    pages: Vec<Page>,
+    page_ids: HashMap<View, usize>,
+    /// Solves so far, about.
+    work: u64,
+    joins: HashMap<Set, bool>,
+    /// Taps that alone part the meter from the source.
+    cuts: Set,
+    /// For a broad hunt: what each view parts in the plainest set-up.
+    labels: HashMap<View, Vec<u16>>,
+    /// Moves that promised something and part nothing when read with all tolerances.
+    vain: HashSet<(Set, Setup, u32)>,
 }
 
 /// The parts of a [`Hunt`] that are chosen before it starts.
@@ -141,12 +162,14 @@ pub(crate) struct Ground {
     pub probes: Vec<Probe>,
     pub allowed: Allowed,
     pub costs: Costs,
+    /// What one plan does not weigh, because there is more than it can hold.
+    pub left_out: Vec<Dropped>,
 }
 
 impl Ground {
     /// Everything mated, the leads at the meter place.
     fn untouched(&self) -> Rig {
-        Rig { parted: 0, reached: 1 << self.home_place, phase: Phase::Live, black: 0 }
+        Rig { parted: Set::EMPTY, reached: Set::only(self.home_place), phase: Phase::Live, black: 0 }
     }
 
     /// What was done already is done. Without power only where the source's own connector is out
@@ -155,13 +178,13 @@ impl Ground {
         let mut rig = self.untouched();
         for (at, tap) in self.taps.iter().enumerate() {
             if begin.out.contains(&tap.connector) {
-                rig.parted |= 1 << at;
+                rig.parted.insert(at);
             }
             if begin.reached.contains(&tap.connector) {
-                rig.reached |= 1 << tap.place;
+                rig.reached.insert(tap.place);
             }
         }
-        let source_out = self.source_tap.is_none_or(|tap| rig.parted >> tap & 1 == 1);
+        let source_out = self.source_tap.is_none_or(|tap| rig.parted.contains(tap));
         if begin.dead && source_out {
             rig.phase = Phase::Dead;
         }
@@ -179,6 +202,7 @@ impl<'h, 'c> Hunt<'h, 'c> {
         let weights = quarry.iter().map(|q| q.weight).collect();
         let start = begin.map_or_else(|| ground.untouched(), |begin| ground.after(begin));
         let mut hunt = Hunt {
+            broad: quarry.len() > MANY,
             bench,
             quarry,
             weights,
@@ -187,13 +211,23 @@ impl<'h, 'c> Hunt<'h, 'c> {
             actions: Vec::new(),
             rigs: Vec::new(),
             rig_ids: HashMap::new(),
-            spans: HashMap::new(),
-            nominals: HashMap::new(),
-            sounds: HashMap::new(),
+            crew: Vec::new(),
+            pages: Vec::new(),
+            page_ids: HashMap::new(),
+            work: 0,
             joins: HashMap::new(),
+            cuts: Set::EMPTY,
+            labels: HashMap::new(),
+            vain: HashSet::new(),
         };
+        let hands = if hunt.broad { std::thread::available_parallelism().map_or(1, |n| n.get()) } else { 1 };
+        hunt.crew.extend((0..hands).map(|_| bench.solver.fork()));
         hunt.actions = hunt.all_actions();
         hunt.setup(start);
+        if hunt.broad {
+            let alone = |tap: &usize| !legal::joined(bench, hunt.ground.home, &hunt.out(Set::only(*tap)));
+            hunt.cuts = (0..hunt.ground.taps.len()).filter(alone).collect();
+        }
         hunt.alike = hunt.find_alike();
         hunt
     }
@@ -249,17 +283,17 @@ impl<'h, 'c> Hunt<'h, 'c> {
     }
 
     /// Connectors that are out.
-    pub fn out(&self, parted: u64) -> BTreeSet<ConnectorId> {
-        bits(parted).map(|tap| self.ground.taps[tap].connector).collect()
+    pub fn out(&self, parted: Set) -> BTreeSet<ConnectorId> {
+        parted.iter().map(|tap| self.ground.taps[tap].connector).collect()
     }
 
     /// Taps of inline connectors that are out.
-    pub fn inlines(&self, parted: u64) -> u64 {
-        bits(parted).filter(|&tap| self.ground.taps[tap].inline).map(|tap| 1 << tap).sum()
+    pub fn inlines(&self, parted: Set) -> Set {
+        parted.iter().filter(|&tap| self.ground.taps[tap].inline).collect()
     }
 
     /// Whether the meter still hangs on the source.
-    fn joined(&mut self, parted: u64) -> bool {
+    fn joined(&mut self, parted: Set) -> bool {
         if let Some(&known) = self.joins.get(&parted) {
             return known;
         }
@@ -270,6 +304,13 @@ impl<'h, 'c> Hunt<'h, 'c> {
 
     /// Where an action leads from a rig and what it costs; `None` where it is not allowed or does nothing.
     pub fn apply(&mut self, rig: Rig, action: Action) -> Option<(Rig, View, Minutes)> {
+        let done = self.step(rig, action)?;
+        let parts_live = matches!(action, Action::Part { .. }) && rig.phase == Phase::Live;
+        (!parts_live || self.joined(done.0.parted)).then_some(done)
+    }
+
+    /// As [`Hunt::apply`], whether the meter stays joined to the source or not.
+    fn step(&self, rig: Rig, action: Action) -> Option<(Rig, View, Minutes)> {
         let mut next = rig;
         let mut minutes = 0.0;
         match action {
@@ -280,25 +321,22 @@ impl<'h, 'c> Hunt<'h, 'c> {
                     Phase::Injected => true,
                     Phase::Dead => false,
                 };
-                if barred || (remate && inlines == 0) {
+                if barred || (remate && inlines.is_empty()) {
                     return None;
                 }
                 if remate {
-                    minutes += bits(inlines).map(|t| self.remating(t)).sum::<Minutes>();
-                    next.parted &= !inlines;
+                    minutes += inlines.iter().map(|t| self.remating(t)).sum::<Minutes>();
+                    next.parted = next.parted.without(inlines);
                 }
-                if next.parted >> tap & 1 == 1 || (remate && inlines >> tap & 1 == 1) {
+                if next.parted.contains(tap) || (remate && inlines.contains(tap)) {
                     return None;
                 }
                 minutes += self.parting(next.reached, tap);
-                next.parted |= 1 << tap;
-                next.reached |= 1 << self.ground.taps[tap].place;
-                if rig.phase == Phase::Live && !self.joined(next.parted) {
-                    return None;
-                }
+                next.parted.insert(tap);
+                next.reached.insert(self.ground.taps[tap].place);
             }
             Action::Look => {
-                if rig.phase != Phase::Live || rig.parted != 0 {
+                if rig.phase != Phase::Live || !rig.parted.is_empty() {
                     return None;
                 }
             }
@@ -318,10 +356,10 @@ impl<'h, 'c> Hunt<'h, 'c> {
                 {
                     return None;
                 }
-                if let Some(tap) = self.ground.source_tap.filter(|&t| rig.parted >> t & 1 == 0) {
+                if let Some(tap) = self.ground.source_tap.filter(|&t| !rig.parted.contains(t)) {
                     minutes += self.parting(rig.reached, tap);
-                    next.parted |= 1 << tap;
-                    next.reached |= 1 << self.ground.taps[tap].place;
+                    next.parted.insert(tap);
+                    next.reached.insert(self.ground.taps[tap].place);
                 }
                 minutes += match (phase, rig.phase) {
                     (Phase::Dead, Phase::Dead) => self.ground.costs.black,
@@ -335,22 +373,22 @@ impl<'h, 'c> Hunt<'h, 'c> {
                 if rig.phase == Phase::Dead || Some(tap) == self.ground.source_tap {
                     return None;
                 }
-                let (dead, _, first) = self.apply(rig, Action::Ohms { black })?;
-                let (cut, view, second) = self.apply(dead, Action::Part { tap, remate: false })?;
+                let (dead, _, first) = self.step(rig, Action::Ohms { black })?;
+                let (cut, view, second) = self.step(dead, Action::Part { tap, remate: false })?;
                 return Some((cut, view, first + second));
             }
             Action::Probe { at, remate } => {
                 let inlines = self.inlines(rig.parted);
-                if rig.phase != Phase::Live || (remate && inlines == 0) {
+                if rig.phase != Phase::Live || (remate && inlines.is_empty()) {
                     return None;
                 }
                 if remate {
-                    minutes += bits(inlines).map(|t| self.remating(t)).sum::<Minutes>();
-                    next.parted &= !inlines;
+                    minutes += inlines.iter().map(|t| self.remating(t)).sum::<Minutes>();
+                    next.parted = next.parted.without(inlines);
                 }
                 let probe = &self.ground.probes[at];
                 minutes += self.reaching(rig.reached, probe.place) + probe.extra;
-                next.reached |= 1 << probe.place;
+                next.reached.insert(probe.place);
                 let look = readings::Look::Probe(at);
                 let view = View { parted: next.parted, phase: Phase::Live, black: 0, look };
                 return Some((next, view, minutes));
@@ -359,6 +397,27 @@ impl<'h, 'c> Hunt<'h, 'c> {
         let look = readings::Look::Home;
         let view = View { parted: next.parted, phase: next.phase, black: next.black, look };
         Some((next, view, minutes))
+    }
+
+    /// An action as a move on a set, read with all tolerances; `None` where it is not allowed or parts nothing.
+    fn read_move(&mut self, set: Set, rig: Rig, at: usize) -> Option<Move> {
+        let (next, view, minutes) = self.apply(rig, self.actions[at])?;
+        if self.surely_one(set, view) {
+            return None;
+        }
+        let bins = self.bins(set, view);
+        if bins.len() < 2 {
+            return None;
+        }
+        let setup = self.setup(next);
+        let outcomes = bins.into_iter().map(|(set, _)| Outcome { set, setup, minutes: 0.0 }).collect();
+        Some(Move { action: at as u32, minutes, outcomes })
+    }
+
+    /// An inline is mated again only once the reading has recovered with it out: while nothing has
+    /// changed it stays out, or a second fault behind it would hide the first.
+    fn may_mate(&mut self, set: Set, rig: Rig) -> bool {
+        !self.inlines(rig.parted).is_empty() && self.has_recovered(set, rig)
     }
 
     /// Whether every suspect of a set needs no parting from any other.
@@ -385,32 +444,65 @@ impl Problem for Hunt<'_, '_> {
     }
 
     fn moves(&mut self, set: Set, setup: Setup) -> Vec<Move> {
+        if self.broad {
+            return self.promising(set, setup);
+        }
         let rig = self.rig(setup);
-        // An inline is mated again only once the reading has recovered with it out: while nothing
-        // has changed it stays out, or a second fault behind it would hide the first.
-        let recovered = self.inlines(rig.parted) != 0 && self.has_recovered(set, rig);
+        let mates = self.may_mate(set, rig);
         let mut moves = Vec::new();
         for at in 0..self.actions.len() {
-            let mates = matches!(
-                self.actions[at],
-                Action::Part { remate: true, .. } | Action::Probe { remate: true, .. }
-            );
-            if mates && !recovered {
-                continue;
+            if mates || !self.actions[at].mates() {
+                moves.extend(self.read_move(set, rig, at));
             }
-            let Some((next, view, minutes)) = self.apply(rig, self.actions[at]) else { continue };
-            if self.surely_one(set, view) {
-                continue;
+        }
+        moves
+    }
+
+    fn exactly(&mut self, set: Set, setup: Setup, step: &Move) -> Option<Move> {
+        if !self.broad {
+            return Some(step.clone());
+        }
+        let (rig, at) = (self.rig(setup), step.action as usize);
+        let may = !self.actions[at].mates() || self.may_mate(set, rig);
+        let exact = if may { self.read_move(set, rig, at) } else { None };
+        if exact.is_none() {
+            self.vain.insert((set, setup, step.action));
+        }
+        exact
+    }
+
+    fn finest(&mut self, set: Set, setup: Setup, below: Minutes) -> Vec<Move> {
+        let rig = self.rig(setup);
+        let mut cheap = Vec::new();
+        for at in 0..self.actions.len() {
+            if let Some((next, view, minutes)) = self.step(rig, self.actions[at])
+                && minutes < below
+                && self.apply(rig, self.actions[at]).is_some()
+            {
+                cheap.push((at, next, view, minutes));
             }
-            let bins = self.bins(set, view);
-            if bins.len() < 2 {
+        }
+        let views: Vec<View> = cheap.iter().map(|c| c.2).collect();
+        self.look_up(&views, set);
+        let mut moves = Vec::new();
+        for (at, next, view, minutes) in cheap {
+            let parted = self.rough(set, view);
+            if parted.len() < 2 {
                 continue;
             }
             let setup = self.setup(next);
-            let outcomes = bins.into_iter().map(|(set, _)| Outcome { set, setup, minutes: 0.0 }).collect();
+            let outcomes = parted.into_iter().map(|set| Outcome { set, setup, minutes: 0.0 }).collect();
             moves.push(Move { action: at as u32, minutes, outcomes });
         }
         moves
+    }
+
+    fn work(&self) -> u64 {
+        self.work
+    }
+
+    fn weighs_every_move(&self) -> bool {
+        !self.broad
     }
 
     fn classes(&self) -> Vec<usize> {
@@ -434,16 +526,4 @@ impl Problem for Hunt<'_, '_> {
         // Every suspect could read differently; a smaller number would not be a bound.
         self.quarry.len().max(2)
     }
-}
-
-/// Positions of the bits that are set.
-pub(crate) fn bits(mut mask: u64) -> impl Iterator<Item = usize> {
-    std::iter::from_fn(move || {
-        if mask == 0 {
-            return None;
-        }
-        let next = mask.trailing_zeros() as usize;
-        mask &= mask - 1;
-        Some(next)
-    })
 }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 use std::fmt;
+use std::time::Duration;
 
 use halfsplit_circuit::{ConnectorId, Hazard, Minutes, PointId, ReadError, State, Volts};
 
@@ -37,6 +38,9 @@ pub struct Request {
     pub seen: Vec<Seen>,
     /// States the exact search may open before it gives way to a rollout.
     pub effort: usize,
+    /// After this long the best plan so far is given; `None` takes the effort that it takes, and
+    /// always gives the same plan.
+    pub within: Option<Duration>,
 }
 
 impl Request {
@@ -56,6 +60,7 @@ impl Request {
             begin: None,
             seen: Vec::new(),
             effort: 20_000,
+            within: None,
         }
     }
 

@@ -28,8 +28,12 @@ pub struct Doubt {
     pub first: String,
 }
 
-/// Tries every unknown reach and resistance of the plan's net.
-pub fn doubts(circuit: &Circuit, request: &Request, drawn: &Plan) -> Vec<Doubt> {
+/// Tries every unknown reach and resistance of the plan's net; `None` where there are so many suspects
+/// that drawing up plan after plan would take too long.
+pub fn doubts(circuit: &Circuit, request: &Request, drawn: &Plan) -> Option<Vec<Doubt>> {
+    if drawn.suspects.len() > crate::hunt::MANY {
+        return None;
+    }
     let mut request = request.clone();
     request.effort = request.effort.min(EFFORT);
     let here = net(circuit, &request.state, request.pin);
@@ -72,7 +76,7 @@ pub fn doubts(circuit: &Circuit, request: &Request, drawn: &Plan) -> Vec<Doubt> 
             }
         }
     }
-    doubts
+    Some(doubts)
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]

@@ -19,8 +19,8 @@ pub struct Heading {
     pub vehicle: String,
     /// Whether somebody traced the circuit on a car.
     pub proven: bool,
-    /// Unknown facts that would change the first step.
-    pub doubts: Vec<Doubt>,
+    /// Unknown facts that would change the first step; `None` where none was tried.
+    pub doubts: Option<Vec<Doubt>>,
 }
 
 /// What a plan from an unproven circuit says at its head.
@@ -67,9 +67,15 @@ pub fn page(plan: &Plan, heading: &Heading) -> Vec<Block> {
     if let (true, Next::End(end)) = (plan.steps.is_empty(), &plan.start) {
         page.push(Block::Words(end.words.clone()));
     }
-    if !heading.doubts.is_empty() {
-        page.push(Block::Words("What the file does not know could change the first step:".into()));
-        page.push(Block::List(heading.doubts.iter().map(doubt).collect()));
+    match &heading.doubts {
+        None => page.push(Block::Words(
+            "Whether what the file does not know would change the first step was not tried.".into(),
+        )),
+        Some(doubts) if doubts.is_empty() => {}
+        Some(doubts) => {
+            page.push(Block::Words("What the file does not know could change the first step:".into()));
+            page.push(Block::List(doubts.iter().map(doubt).collect()));
+        }
     }
     page.extend(plan.steps.iter().map(step));
     page.extend(nothing_fits(plan));
@@ -368,9 +374,9 @@ pub fn json(plan: &Plan, heading: &Heading) -> Value {
     json!({
         "schema": SCHEMA,
         "proven": heading.proven,
-        "unknowns": heading.doubts.iter().map(|d| json!({
+        "unknowns": heading.doubts.as_ref().map(|doubts| doubts.iter().map(|d| json!({
             "fact": d.fact, "value": d.value, "unit": d.unit, "first": d.first,
-        })).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>()),
         "pin": plan.complaint.is_none().then_some(&plan.pin),
         "complaint": plan.complaint.as_ref().map(|c| json!({
             "words": c.words, "class": c.class, "set_up_minutes": c.set_up,

@@ -186,7 +186,7 @@ impl<'a> Solver<'a> {
     }
 
     /// The same circuit prepared again, with buffers of its own, for another thread.
-    pub(crate) fn fork(&self) -> Solver<'a> {
+    pub fn fork(&self) -> Solver<'a> {
         Solver {
             circuit: self.circuit,
             modules: self.modules.clone(),

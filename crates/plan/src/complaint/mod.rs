@@ -11,6 +11,8 @@ mod trouble;
 mod words;
 mod write;
 
+use std::time::Duration;
+
 use halfsplit_circuit::{
     Amps, BranchId, BranchKind, Circuit, Key, Meter, Ohms, PartId, PointId, Solution, Solver, State,
 };
@@ -57,12 +59,14 @@ pub struct Inquiry {
     pub costs: Costs,
     /// States the exact search may open before it gives way to a rollout.
     pub effort: usize,
+    /// After this long the best plan so far is given; `None` takes the effort that it takes.
+    pub within: Option<Duration>,
 }
 
 impl Inquiry {
     /// A plan for this complaint in this state with the default costs.
     pub fn new(complaint: Complaint, state: State) -> Inquiry {
-        Inquiry { complaint, state, facts: Vec::new(), costs: Costs::default(), effort: 4_000 }
+        Inquiry { complaint, state, facts: Vec::new(), costs: Costs::default(), effort: 4_000, within: None }
     }
 }
 
@@ -98,7 +102,10 @@ pub fn plan_complaint(
     }
     let looks = looks::all(&desk, &bill);
     let mut trouble = trouble::Trouble::new(&desk, &bill.accused, looks);
-    let tree = solve(&mut trouble, Effort { states: inquiry.effort, cancelled })?;
+    let begun = std::time::Instant::now();
+    let late = || inquiry.within.is_some_and(|within| begun.elapsed() >= within);
+    let effort = Effort { cancelled, enough: Some(&late), ..Effort::of(inquiry.effort) };
+    let tree = solve(&mut trouble, effort)?;
     Ok(write::plan(&desk, bill, &mut trouble, &tree))
 }
 

@@ -3,7 +3,7 @@
 use halfsplit_circuit::{Load, Measure, Quantity};
 
 use super::{Case, words};
-use crate::hunt::{Action, Hunt, Phase, Rig, Span, bits};
+use crate::hunt::{Action, Hunt, Phase, Rig, Span};
 use crate::plan::{Conclusion, Next, Range, Sense, Step, StepKind, StepOutcome};
 use crate::search::{Node, Set, Tree};
 
@@ -113,7 +113,7 @@ fn aim(case: &Case<'_>, hunt: &Hunt<'_, '_>, rig: Rig, action: Action) -> (StepK
         Action::Load => (StepKind::Load, of_point(hunt.ground.home)),
         Action::Inject | Action::Ohms { .. } => {
             let kind = if action == Action::Inject { StepKind::Inject } else { StepKind::Ohms };
-            let fresh = hunt.ground.source_tap.filter(|&t| rig.parted >> t & 1 == 0);
+            let fresh = hunt.ground.source_tap.filter(|&t| !rig.parted.contains(t));
             (kind, fresh.map_or_else(|| of_point(hunt.ground.home), of_tap))
         }
         Action::Probe { at, .. } => (StepKind::Probe, of_point(hunt.ground.probes[at].red)),
@@ -136,14 +136,14 @@ fn instruction(
         words::with_place(&connector.name, &connector.place)
     };
     let mut words: Vec<String> = Vec::new();
-    let mated = hunt.inlines(rig.parted) & !after.parted;
-    for tap in bits(mated) {
+    let mated = hunt.inlines(rig.parted).without(after.parted);
+    for tap in mated.iter() {
         words.push(format!("Mate {} again.", circuit.connector(hunt.ground.taps[tap].connector).name));
     }
     if after.phase == Phase::Dead && rig.phase != Phase::Dead {
         words.push("Key off, battery negative off; prove the wire dead.".to_owned());
     }
-    for tap in bits(after.parted & !rig.parted) {
+    for tap in after.parted.without(rig.parted).iter() {
         words.push(format!("Part {} and leave it out.", name(tap)));
     }
     let red = bench.name(hunt.ground.home);

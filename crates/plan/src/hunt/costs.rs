@@ -2,21 +2,22 @@
 
 use halfsplit_circuit::Minutes;
 
-use super::{Hunt, bits};
+use super::Hunt;
+use crate::search::Set;
 
 impl Hunt<'_, '_> {
     /// Whether a place, or one that shares its way in, was reached.
-    fn is_open(&self, reached: u64, place: usize) -> bool {
+    fn is_open(&self, reached: Set, place: usize) -> bool {
         let access = &self.ground.places[place].access;
-        reached >> place & 1 == 1
-            || !access.is_empty() && bits(reached).any(|p| &self.ground.places[p].access == access)
+        reached.contains(place)
+            || !access.is_empty() && reached.iter().any(|p| &self.ground.places[p].access == access)
     }
 
     /// Minutes to get to a place.
-    pub(super) fn reaching(&self, reached: u64, place: usize) -> Minutes {
+    pub(super) fn reaching(&self, reached: Set, place: usize) -> Minutes {
         if place == self.ground.home_place {
             0.0
-        } else if reached >> place & 1 == 1 {
+        } else if reached.contains(place) {
             self.ground.costs.again
         } else if self.is_open(reached, place) {
             0.0
@@ -26,7 +27,7 @@ impl Hunt<'_, '_> {
     }
 
     /// Minutes to get to a connector and part it.
-    pub(super) fn parting(&self, reached: u64, tap: usize) -> Minutes {
+    pub(super) fn parting(&self, reached: Set, tap: usize) -> Minutes {
         let tap = &self.ground.taps[tap];
         let connector = self.bench.circuit.connector(tap.connector);
         if !self.is_open(reached, tap.place) {
@@ -44,7 +45,7 @@ impl Hunt<'_, '_> {
 
     /// The least that any move can cost.
     pub(super) fn cheapest(&self) -> Minutes {
-        let everywhere = u64::MAX;
+        let everywhere = Set::first(self.ground.places.len());
         let parting = (0..self.ground.taps.len()).map(|t| self.parting(everywhere, t));
         let probes = self.ground.probes.iter().map(|p| p.extra);
         let mut small = Vec::new();

@@ -1,6 +1,8 @@
 //! What every suspect would read, and which of them a person can tell apart.
 
-use halfsplit_circuit::{Fault, Key, Load, Measure, Meter, State};
+use std::collections::{HashMap, HashSet};
+
+use halfsplit_circuit::{Fault, Key, Load, Measure, Meter, Nominal, ReadError, Solver, State};
 
 use super::{Action, Hunt, Phase, Rig};
 use crate::legal::with_out;
@@ -26,7 +28,7 @@ impl Span {
 /// Where and how a reading is taken.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub(crate) struct View {
-    pub parted: u64,
+    pub parted: Set,
     pub phase: Phase,
     pub black: u8,
     pub look: Look,
@@ -46,6 +48,31 @@ impl View {
         self.phase == Phase::Dead
     }
 }
+
+/// What is known of the readings of one view, by suspect; empty until something is asked.
+pub(super) struct Page {
+    state: State,
+    meter: Meter,
+    spans: Vec<Option<Span>>,
+    nominals: Vec<Option<Bare>>,
+    sound: Option<Span>,
+}
+
+/// Least and most reading at declared values.
+#[derive(Clone, Copy)]
+struct Bare {
+    low: f64,
+    high: f64,
+}
+
+/// Solves that a reading with all its tolerances takes, about.
+const SOLVES_OF_A_SPAN: u64 = 11;
+/// Points of a circuit whose solve counts as one unit of work, about.
+const POINTS_OF_WORK: usize = 8;
+/// From so many faults on one factor and an update for each is less work than a factor for each.
+const WORTH_A_TABLE: usize = 3;
+/// From so many points solved on they are shared among the processors.
+const WORTH_A_THREAD: usize = 50_000;
 
 impl Hunt<'_, '_> {
     /// The state and the meter of a view.
@@ -83,59 +110,151 @@ impl Hunt<'_, '_> {
         self.bench.healthy.nominal.round().max(1.0)
     }
 
-    /// What a suspect would read.
-    pub fn span(&mut self, view: View, suspect: usize) -> Span {
-        if let Some(&known) = self.spans.get(&(view, suspect)) {
+    /// The page of a view, opened if it is new.
+    fn page(&mut self, view: View) -> usize {
+        if let Some(&known) = self.page_ids.get(&view) {
             return known;
         }
         let (state, meter) = self.stage(view);
-        // A resistance on the edge between two states has no steady reading; its neighbours speak for it.
-        let variants = &self.quarry[suspect].variants;
-        let spans = variants.iter().filter_map(|faults| self.read(&state, &meter, faults));
-        let span = spans.reduce(Span::join).unwrap_or(Span::ANY);
-        self.spans.insert((view, suspect), span);
-        span
+        self.pages.push(Page { state, meter, spans: Vec::new(), nominals: Vec::new(), sound: None });
+        self.page_ids.insert(view, self.pages.len() - 1);
+        self.pages.len() - 1
     }
 
-    /// Least and most nominal reading of a suspect: one solve for each variant, where
-    /// [`Hunt::span`] takes many.
-    fn nominal(&mut self, view: View, suspect: usize) -> Span {
-        if let Some(&known) = self.nominals.get(&(view, suspect)) {
-            return known;
+    fn count(&mut self, solves: u64) {
+        self.work += solves * (self.bench.circuit.points.len() / POINTS_OF_WORK).max(1) as u64;
+    }
+
+    fn is_heavy(&self, solves: usize) -> bool {
+        solves * self.bench.circuit.points.len() >= WORTH_A_THREAD
+    }
+
+    /// What each suspect of a set would read.
+    fn spans(&mut self, view: View, set: Set) -> Vec<Span> {
+        let page = self.page(view);
+        self.pages[page].spans.resize(self.quarry.len(), None);
+        let missing: Vec<usize> = set.iter().filter(|&i| self.pages[page].spans[i].is_none()).collect();
+        let Page { state, meter, .. } = &self.pages[page];
+        let quarry = &self.quarry;
+        let read = |solver: &Solver<'_>, suspect: usize| {
+            // A resistance on the edge between two states has no steady reading; its neighbours speak for it.
+            let variants = quarry[suspect].variants.iter();
+            let spans = variants.filter_map(|faults| read(solver, state, meter, faults));
+            spans.reduce(Span::join).unwrap_or(Span::ANY)
+        };
+        let heavy = self.is_heavy(SOLVES_OF_A_SPAN as usize * missing.len());
+        let crew = if heavy { &mut self.crew[..] } else { &mut self.crew[..1] };
+        let found = share(crew, &missing, &|solver, &suspect| read(solver, suspect));
+        let solves: usize = missing.iter().map(|&i| self.quarry[i].variants.len()).sum();
+        self.count(SOLVES_OF_A_SPAN * solves as u64);
+        let spans = &mut self.pages[page].spans;
+        for (suspect, span) in missing.into_iter().zip(found) {
+            spans[suspect] = Some(span);
         }
-        let (state, meter) = self.stage(view);
-        let values = self.quarry[suspect].variants.iter().filter_map(|faults| {
-            let value = self.bench.solver.nominal(&state, faults, &meter).ok()?.value;
-            Some(Span { nominal: value, low: value, high: value })
-        });
-        let span = values.reduce(Span::join).unwrap_or(Span::ANY);
-        self.nominals.insert((view, suspect), span);
-        span
+        set.iter().filter_map(|i| spans[i]).collect()
+    }
+
+    /// What a suspect would read.
+    pub fn span(&mut self, view: View, suspect: usize) -> Span {
+        self.spans(view, Set::only(suspect)).first().copied().unwrap_or(Span::ANY)
+    }
+
+    /// Finds the nominal readings of a set in many views, those of one state together: where a span takes
+    /// many solves, here a state is factored once and every suspect is an update.
+    pub(super) fn look_up(&mut self, views: &[View], set: Set) {
+        let mut by_state: Vec<((Set, bool), Vec<usize>)> = Vec::new();
+        let mut places: HashMap<(Set, bool), usize> = HashMap::new();
+        for &view in views {
+            let page = self.page(view);
+            self.pages[page].nominals.resize(self.quarry.len(), None);
+            if set.iter().all(|i| self.pages[page].nominals[i].is_some()) {
+                continue;
+            }
+            let key = (view.parted, view.is_ohms());
+            let at = *places.entry(key).or_insert_with(|| {
+                by_state.push((key, Vec::new()));
+                by_state.len() - 1
+            });
+            by_state[at].1.push(page);
+        }
+        for (_, pages) in by_state {
+            let unknown = |i: &usize| pages.iter().any(|&page| self.pages[page].nominals[*i].is_none());
+            let missing: Vec<usize> = set.iter().filter(unknown).collect();
+            let state = &self.pages[pages[0]].state;
+            let meters: Vec<Meter> = pages.iter().map(|&page| self.pages[page].meter).collect();
+            let faults: Vec<Vec<Fault>> =
+                missing.iter().flat_map(|&i| &self.quarry[i].variants).cloned().collect();
+            let heavy = self.is_heavy(faults.len());
+            let crew = if heavy { &mut self.crew[..] } else { &mut self.crew[..1] };
+            let values: Vec<Option<f64>> = if faults.len() >= WORTH_A_TABLE {
+                let table = self.bench.solver.table_on(crew.len(), state, &faults, &meters);
+                let value = |cell: &Result<Nominal, ReadError>| cell.as_ref().ok().map(|n| n.value);
+                (0..faults.len()).flat_map(|row| table.row(row).iter().map(value)).collect()
+            } else {
+                let row = |solver: &Solver<'_>, faults: &Vec<Fault>| -> Vec<Option<f64>> {
+                    let value =
+                        |meter| solver.nominal(state, faults, meter).ok().map(|nominal| nominal.value);
+                    meters.iter().map(value).collect()
+                };
+                faults.iter().flat_map(|faults| row(&crew[0], faults)).collect()
+            };
+            self.count((values.len() / meters.len()) as u64);
+            let mut row = 0;
+            for suspect in missing {
+                let own = self.quarry[suspect].variants.len();
+                for (at, &page) in pages.iter().enumerate() {
+                    let read = (row..row + own).filter_map(|row| values[row * pages.len() + at]);
+                    let bare = read.fold(None, |bare: Option<Bare>, value| {
+                        let bare = bare.unwrap_or(Bare { low: value, high: value });
+                        Some(Bare { low: bare.low.min(value), high: bare.high.max(value) })
+                    });
+                    let any = Bare { low: f64::NEG_INFINITY, high: f64::INFINITY };
+                    self.pages[page].nominals[suspect] = Some(bare.unwrap_or(any));
+                }
+                row += own;
+            }
+        }
+    }
+
+    /// Nominal readings of each suspect of a set.
+    fn nominals(&mut self, view: View, set: Set) -> Vec<Span> {
+        self.look_up(&[view], set);
+        let page = self.page(view);
+        let bare = set.iter().filter_map(|i| self.pages[page].nominals[i]);
+        bare.map(|b| Span { nominal: b.low, low: b.low, high: b.high }).collect()
     }
 
     /// Whether nominal readings alone show that a view parts nothing: tolerances only widen them.
     pub(super) fn surely_one(&mut self, set: Set, view: View) -> bool {
-        let mut spans: Vec<Span> = set.iter().map(|i| self.nominal(view, i)).collect();
-        spans.sort_by(|a, b| a.low.total_cmp(&b.low));
-        let mut whole = None;
-        for span in spans {
-            whole = match whole {
-                Some(last) if apart(last, span, view) => return false,
-                Some(last) => Some(last.join(span)),
-                None => Some(span),
-            };
+        self.rough(set, view).len() < 2
+    }
+
+    /// The suspects of a set by their nominal readings: at least as finely parted as by [`Hunt::bins`].
+    pub(super) fn rough(&mut self, set: Set, view: View) -> Vec<Set> {
+        let mut spans: Vec<(usize, Span)> = set.iter().zip(self.nominals(view, set)).collect();
+        spans.sort_by(|a, b| a.1.low.total_cmp(&b.1.low));
+        let mut parted: Vec<(Set, Span)> = Vec::new();
+        for (suspect, span) in spans {
+            match parted.last_mut() {
+                Some((whole, last)) if !apart(*last, span, view) => {
+                    whole.insert(suspect);
+                    *last = last.join(span);
+                }
+                _ => parted.push((Set::only(suspect), span)),
+            }
         }
-        true
+        parted.into_iter().map(|(set, _)| set).collect()
     }
 
     /// What a sound circuit would read.
     pub fn sound(&mut self, view: View) -> Span {
-        if let Some(&known) = self.sounds.get(&view) {
+        let page = self.page(view);
+        if let Some(known) = self.pages[page].sound {
             return known;
         }
-        let (state, meter) = self.stage(view);
-        let span = self.read(&state, &meter, &[]).unwrap_or(Span::ANY);
-        self.sounds.insert(view, span);
+        let Page { state, meter, .. } = &self.pages[page];
+        let span = read(&self.bench.solver, state, meter, &[]).unwrap_or(Span::ANY);
+        self.pages[page].sound = Some(span);
         span
     }
 
@@ -143,21 +262,15 @@ impl Hunt<'_, '_> {
     pub(super) fn has_recovered(&mut self, set: Set, rig: Rig) -> bool {
         let view = View { parted: rig.parted, phase: rig.phase, black: rig.black, look: Look::Home };
         let sound = self.sound(view);
-        set.iter().all(|i| {
-            let span = self.span(view, i);
+        self.spans(view, set).into_iter().all(|span| {
             let (low, high) = if span.low <= sound.low { (span, sound) } else { (sound, span) };
             !apart(low, high, view)
         })
     }
 
-    fn read(&self, state: &State, meter: &Meter, faults: &[Fault]) -> Option<Span> {
-        let reading = self.bench.solver.read(state, faults, meter).ok()?;
-        Some(Span { nominal: reading.nominal, low: reading.low, high: reading.high })
-    }
-
     /// The suspects of a set by what they would read: overlapping predictions fall together.
     pub fn bins(&mut self, set: Set, view: View) -> Vec<(Set, Span)> {
-        let mut spans: Vec<(Set, Span)> = set.iter().map(|i| (Set::only(i), self.span(view, i))).collect();
+        let mut spans: Vec<(Set, Span)> = set.iter().map(Set::only).zip(self.spans(view, set)).collect();
         spans.sort_by(|a, b| a.1.low.total_cmp(&b.1.low).then(a.0.cmp(&b.0)));
         let mut bins: Vec<(Set, Span)> = Vec::new();
         for (set, span) in spans {
@@ -174,6 +287,9 @@ impl Hunt<'_, '_> {
 
     /// For each suspect those that need no parting from it.
     pub(super) fn find_alike(&mut self) -> Vec<Set> {
+        if self.broad {
+            return self.find_roughly_alike();
+        }
         let count = self.quarry.len();
         let mut alike: Vec<Set> = vec![Set::first(count); count];
         let views = self.samples();
@@ -200,12 +316,41 @@ impl Hunt<'_, '_> {
         alike
     }
 
+    /// As [`Hunt::find_alike`] by nominal readings alone. Two that only tolerances confuse count as
+    /// apart, so a walk may try in vain to part them, but never ends early.
+    fn find_roughly_alike(&mut self) -> Vec<Set> {
+        let count = self.quarry.len();
+        let all = Set::first(count);
+        let same_unit =
+            |i: usize| (0..count).filter(|&j| self.quarry[i].unit == self.quarry[j].unit).collect();
+        let units: Vec<Set> = (0..count).map(same_unit).collect();
+        let mut alike = vec![all; count];
+        let views = self.samples();
+        // Views of one state stand side by side; those of the first state are looked up together.
+        for some in views.chunk_by(|a, b| (a.parted, a.is_ohms()) == (b.parted, b.is_ohms())) {
+            // Only those that something is still alike with need a look.
+            let open: Set = all.iter().filter(|&i| !alike[i].is_within(units[i])).collect();
+            self.look_up(some, open);
+            for &view in some {
+                for part in self.rough(open, view) {
+                    let others = open.without(part);
+                    for i in part.iter() {
+                        alike[i] = alike[i].without(others.without(units[i]));
+                    }
+                }
+            }
+        }
+        alike
+    }
+
     /// Views that stand for all the plan can look at: every action from the start, from each
-    /// single parting, from everything parted, and on the dead wire.
+    /// single parting, from everything parted, and on the dead wire. In a broad hunt not from each
+    /// single parting.
     fn samples(&mut self) -> Vec<View> {
         let start = self.rig(crate::search::Setup(0));
         let mut rigs: Vec<Rig> = vec![start];
-        for tap in 0..self.ground.taps.len() {
+        let singly = if self.broad { 0 } else { self.ground.taps.len() };
+        for tap in 0..singly {
             rigs.extend(self.apply(start, Action::Part { tap, remate: false }).map(|r| r.0));
         }
         let mut all = start;
@@ -221,17 +366,18 @@ impl Hunt<'_, '_> {
             for black in 0..self.ground.blacks.len() as u8 {
                 if let Some((dead, _, _)) = self.apply(start, Action::Ohms { black }) {
                     rigs.push(dead);
-                    for tap in 0..self.ground.taps.len() {
+                    for tap in 0..singly {
                         rigs.extend(self.apply(dead, Action::Part { tap, remate: false }).map(|r| r.0));
                     }
                 }
             }
         }
         let mut views = Vec::new();
+        let mut seen = HashSet::new();
         for rig in rigs {
             for at in 0..self.actions.len() {
                 if let Some((_, view, _)) = self.apply(rig, self.actions[at])
-                    && !views.contains(&view)
+                    && seen.insert(view)
                 {
                     views.push(view);
                 }
@@ -239,6 +385,34 @@ impl Hunt<'_, '_> {
         }
         views
     }
+}
+
+/// Does every job on the solvers of a crew, side by side where there are several; answers in order.
+fn share<J: Sync, T: Send>(
+    crew: &mut [Solver<'_>],
+    jobs: &[J],
+    work: &(dyn Fn(&Solver<'_>, &J) -> T + Sync),
+) -> Vec<T> {
+    if let [solver] = crew {
+        return jobs.iter().map(|job| work(solver, job)).collect();
+    }
+    let some = jobs.len().div_ceil(crew.len()).max(1);
+    std::thread::scope(|scope| {
+        let hands: Vec<_> = crew
+            .iter_mut()
+            .zip(jobs.chunks(some))
+            .map(|(solver, jobs)| {
+                scope.spawn(move || jobs.iter().map(|job| work(solver, job)).collect::<Vec<_>>())
+            })
+            .collect();
+        let done = hands.into_iter().map(|hand| hand.join());
+        done.flat_map(|part| part.unwrap_or_else(|panic| std::panic::resume_unwind(panic))).collect()
+    })
+}
+
+fn read(solver: &Solver<'_>, state: &State, meter: &Meter, faults: &[Fault]) -> Option<Span> {
+    let reading = solver.read(state, faults, meter).ok()?;
+    Some(Span { nominal: reading.nominal, low: reading.low, high: reading.high })
 }
 
 /// The resistor in series with the bench source.

@@ -5,7 +5,9 @@
 
 use std::collections::HashMap;
 
-use super::{Effort, Move, Problem, Proof, Set, Setup, Tree, grow, lower_bound, progresses, weight_of};
+use super::{
+    Effort, Meter, Move, Problem, Proof, Set, Setup, Tree, grow, lower_bound, progresses, weight_of,
+};
 
 /// Why the exact search stopped short.
 pub(super) enum Stop {
@@ -16,7 +18,8 @@ pub(super) enum Stop {
 pub(super) fn solve<P: Problem>(problem: &mut P, effort: Effort<'_>) -> Result<Tree, Stop> {
     let weights = problem.weights().to_vec();
     let (classes, floors, arity) = (problem.classes(), problem.floors(), problem.arity());
-    let mut search = Search { problem, weights, classes, floors, arity, best: HashMap::new(), effort };
+    let meter = Meter::new(problem, effort, effort.work);
+    let mut search = Search { problem, weights, classes, floors, arity, best: HashMap::new(), meter };
     let root = Set::first(search.weights.len());
     let start = search.problem.start();
     search.open(root, start)?;
@@ -36,7 +39,7 @@ struct Search<'a, P> {
     arity: usize,
     /// Weighted minutes to go, and the move that achieves them.
     best: HashMap<(Set, Setup), (f64, Option<Move>)>,
-    effort: Effort<'a>,
+    meter: Meter<'a>,
 }
 
 impl<P: Problem> Search<'_, P> {
@@ -49,11 +52,8 @@ impl<P: Problem> Search<'_, P> {
         if let Some((known, _)) = self.best.get(&(set, setup)) {
             return Ok(*known);
         }
-        if self.best.len() >= self.effort.states {
-            return Err(Stop::Budget);
-        }
-        if self.best.len() % 64 == 0 && self.effort.cancelled.is_some_and(|asked| asked()) {
-            return Err(Stop::Cancelled);
+        if !self.meter.open(self.problem) {
+            return Err(if self.meter.cancelled { Stop::Cancelled } else { Stop::Budget });
         }
         // Holds the place in the budget while the moves below are opened.
         self.best.insert((set, setup), (f64::INFINITY, None));

@@ -8,6 +8,7 @@
 //! bound that no tree can beat.
 
 mod bound;
+mod deepen;
 mod exact;
 mod policy;
 mod rollout;
@@ -68,6 +69,29 @@ pub trait Problem {
     /// others are ignored.
     fn moves(&mut self, set: Set, setup: Setup) -> Vec<Move>;
 
+    /// Every move that costs less than `below`, its outcomes parted at least as finely as by
+    /// [`Problem::moves`]: what a bound has to reckon with.
+    fn finest(&mut self, set: Set, setup: Setup, below: Minutes) -> Vec<Move> {
+        self.moves(set, setup).into_iter().filter(|m| m.minutes < below).collect()
+    }
+
+    /// A move as it stands in the tree, where [`Problem::moves`] only estimates what comes of it. `None`
+    /// where it parts nothing; [`Problem::moves`] does not offer it again.
+    fn exactly(&mut self, set: Set, setup: Setup, step: &Move) -> Option<Move> {
+        let _ = (set, setup);
+        Some(step.clone())
+    }
+
+    /// Whether [`Problem::moves`] leaves out no move that could be of use; only then is an optimum over them one.
+    fn weighs_every_move(&self) -> bool {
+        true
+    }
+
+    /// What was computed so far, in a unit that is the same on every machine.
+    fn work(&self) -> u64 {
+        0
+    }
+
     /// A class for each suspect such that every set that ends a walk, settled or stuck for
     /// nothing, lies within one class. For the bound only.
     fn classes(&self) -> Vec<usize> {
@@ -91,13 +115,57 @@ pub trait Problem {
 pub struct Effort<'a> {
     /// States that may be opened before the exact search gives up, and again for the rollout.
     pub states: usize,
-    /// Asked now and then; `true` stops the search.
+    /// What the exact search may compute, as [`Problem::work`] counts it; the rollout and the bound
+    /// may each take a quarter of that.
+    pub work: u64,
+    /// Asked now and then; `true` stops the search without an answer.
     pub cancelled: Option<&'a dyn Fn() -> bool>,
+    /// Asked now and then; `true` ends the search with the best tree so far.
+    pub enough: Option<&'a dyn Fn() -> bool>,
 }
 
 impl Default for Effort<'_> {
     fn default() -> Self {
-        Effort { states: 200_000, cancelled: None }
+        Effort { states: 200_000, work: u64::MAX, cancelled: None, enough: None }
+    }
+}
+
+impl Effort<'_> {
+    /// An effort of so many states.
+    pub fn of(states: usize) -> Effort<'static> {
+        Effort { states, ..Effort::default() }
+    }
+}
+
+/// Counts one stage of a search against its effort.
+struct Meter<'a> {
+    effort: Effort<'a>,
+    /// States opened.
+    opened: usize,
+    /// The problem's work at which the stage ends.
+    until: u64,
+    cancelled: bool,
+    spent: bool,
+}
+
+impl<'a> Meter<'a> {
+    fn new<P: Problem>(problem: &P, effort: Effort<'a>, work: u64) -> Meter<'a> {
+        let until = problem.work().saturating_add(work);
+        Meter { effort, opened: 0, until, cancelled: false, spent: false }
+    }
+
+    /// Opens one more state; `false` once nothing more may be opened.
+    fn open<P: Problem>(&mut self, problem: &P) -> bool {
+        let asked = |question: Option<&dyn Fn() -> bool>| question.is_some_and(|question| question());
+        if self.opened % 16 == 0 {
+            self.cancelled |= asked(self.effort.cancelled);
+            self.spent |= self.cancelled || asked(self.effort.enough);
+        }
+        self.spent |= self.opened >= self.effort.states || problem.work() > self.until;
+        if !self.spent {
+            self.opened += 1;
+        }
+        !self.spent
     }
 }
 
@@ -184,11 +252,14 @@ pub fn solve<P: Problem>(problem: &mut P, effort: Effort<'_>) -> Result<Tree, Se
     if suspects > Set::MOST {
         return Err(SearchError::TooMany { suspects });
     }
-    match exact::solve(problem, effort) {
-        Ok(tree) => Ok(tree),
-        Err(exact::Stop::Cancelled) => Err(SearchError::Cancelled),
-        Err(exact::Stop::Budget) => rollout::solve(problem, effort),
+    if problem.weighs_every_move() {
+        match exact::solve(problem, effort) {
+            Ok(tree) => return Ok(tree),
+            Err(exact::Stop::Cancelled) => return Err(SearchError::Cancelled),
+            Err(exact::Stop::Budget) => {}
+        }
     }
+    rollout::solve(problem, effort)
 }
 
 /// The two-level rollout alone, for problems known to be beyond the exact search and for comparing the two.

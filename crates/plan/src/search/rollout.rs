@@ -9,7 +9,7 @@
 use std::collections::HashMap;
 
 use super::{
-    Effort, Move, Problem, Proof, SearchError, Set, Setup, Tree, grow, lower_bound, policy, progresses,
+    Effort, Meter, Move, Problem, Proof, SearchError, Set, Setup, Tree, deepen, grow, policy, progresses,
     weight_of,
 };
 
@@ -24,19 +24,25 @@ pub(super) fn solve<P: Problem>(problem: &mut P, effort: Effort<'_>) -> Result<T
     let mut roll = Rollout {
         weights,
         known: vec![HashMap::new(); LEVELS + 1],
-        opened: 0,
-        cancelled: false,
         classes,
-        effort,
+        meter: Meter::new(problem, effort, effort.work / 4),
     };
-    let nodes = grow(problem, &mut |problem, set, setup| roll.best(problem, set, setup, LEVELS).1);
-    if roll.cancelled {
+    let nodes = grow(problem, &mut |problem, set, setup| {
+        loop {
+            let step = roll.best(problem, set, setup, LEVELS).1?;
+            let exact = problem.exactly(set, setup, &step).filter(|exact| progresses(problem, set, exact));
+            if exact.is_some() {
+                return exact;
+            }
+            roll.known.iter_mut().for_each(|known| drop(known.remove(&(set, setup))));
+        }
+    });
+    if roll.meter.cancelled {
         return Err(SearchError::Cancelled);
     }
     let expected = nodes.first().map_or(0.0, |n| n.expected);
-    let members = roll.classes.iter().copied().zip(roll.weights.iter().copied());
-    let bound = lower_bound(members, &problem.floors(), problem.arity());
-    Ok(Tree { nodes, expected, proof: Proof::Bounded { bound }, states: roll.opened })
+    let bound = deepen::lower_bound(problem, effort, expected);
+    Ok(Tree { nodes, expected, proof: Proof::Bounded { bound }, states: roll.meter.opened })
 }
 
 /// Weighted minutes to go from a state, and the move taken there.
@@ -46,10 +52,8 @@ struct Rollout<'a> {
     weights: Vec<f64>,
     /// What is known, by level.
     known: Vec<Known>,
-    opened: usize,
-    cancelled: bool,
     classes: Vec<usize>,
-    effort: Effort<'a>,
+    meter: Meter<'a>,
 }
 
 impl Rollout<'_> {
@@ -67,15 +71,15 @@ impl Rollout<'_> {
         if let Some(known) = self.known[level].get(&(set, setup)) {
             return known.clone();
         }
-        self.opened += 1;
-        if self.opened % 64 == 0 && self.effort.cancelled.is_some_and(|asked| asked()) {
-            self.cancelled = true;
+        let spent = !self.meter.open(problem);
+        // What a lower level found is better than the base, which is all that is left to do.
+        if spent && let Some(known) = self.best_below(set, setup, level) {
+            return known;
         }
         let moves: Vec<Move> =
             problem.moves(set, setup).into_iter().filter(|m| progresses(problem, set, m)).collect();
         // Past the budget or cancelled the base alone still ends the tree.
         let small = set.len() <= SMALL;
-        let spent = self.cancelled || self.opened > self.effort.states;
         let found = if spent || level == 0 && !small {
             match policy::most_information(&self.weights, &self.classes, set, &moves) {
                 None => (problem.stuck(set, setup) * weight, None),
@@ -97,6 +101,12 @@ impl Rollout<'_> {
         };
         self.known[level].insert((set, setup), found.clone());
         found
+    }
+
+    /// The best that lower levels found for a state.
+    fn best_below(&self, set: Set, setup: Setup, level: usize) -> Option<(f64, Option<Move>)> {
+        let found = self.known[..level].iter().filter_map(|known| known.get(&(set, setup)));
+        found.min_by(|one, other| one.0.total_cmp(&other.0)).cloned()
     }
 
     /// Weighted minutes of a move whose outcomes are finished at `level`.
@@ -123,7 +133,9 @@ mod tests {
         let rolled = solve(&mut table, Effort::default()).unwrap();
         assert!((exact.expected - 2.18).abs() < 1e-9);
         assert!((rolled.expected - 2.18).abs() < 1e-9);
-        assert!(matches!(rolled.proof, Proof::Bounded { bound } if (bound - 1.59).abs() < 1e-9));
+        assert!(
+            matches!(rolled.proof, Proof::Bounded { bound } if (1.59 - 1e-9..=2.18 + 1e-9).contains(&bound))
+        );
     }
 
     #[test]
@@ -132,17 +144,26 @@ mod tests {
             .map(|k| Test::of(1.0 + f64::from(k % 5), (0..20).map(|s| u8::from(s <= k)).collect()))
             .collect();
         let mut table = Table::new(vec![1.0; 20], tests);
-        let tree = solve(&mut table, Effort { states: 10, cancelled: None }).unwrap();
+        let tree = solve(&mut table, Effort::of(10)).unwrap();
         let ends = tree.nodes.iter().filter(|n| n.step.is_none());
         assert!(ends.clone().all(|n| n.set.len() == 1));
         assert_eq!(ends.count(), 20);
     }
 
     #[test]
+    fn enough_gives_the_best_tree_so_far() {
+        let tests = (0..40).map(|k| Test::of(1.0, (0..40).map(|s| u8::from(s <= k)).collect())).collect();
+        let mut table = Table::new(vec![1.0; 40], tests);
+        let tree = best(&mut table, Effort { enough: Some(&|| true), ..Effort::default() }).unwrap();
+        assert!(tree.nodes.iter().filter(|n| n.step.is_none()).all(|n| n.set.len() == 1));
+        assert!(matches!(tree.proof, Proof::Bounded { bound } if bound <= tree.expected));
+    }
+
+    #[test]
     fn cancelling_says_so() {
         let tests = (0..40).map(|k| Test::of(1.0, (0..40).map(|s| u8::from(s <= k)).collect())).collect();
         let mut table = Table::new(vec![1.0; 40], tests);
-        let tree = solve(&mut table, Effort { states: 100_000, cancelled: Some(&|| true) });
+        let tree = solve(&mut table, Effort { cancelled: Some(&|| true), ..Effort::default() });
         assert_eq!(tree.unwrap_err(), SearchError::Cancelled);
     }
 }

@@ -2,78 +2,88 @@
 
 use std::fmt;
 
-/// A set of suspects, by their position in the problem's list; at most [`Set::MOST`].
+/// Words that hold a set.
+const WORDS: usize = 8;
+
+/// A set of suspects, connectors or places, by their position in the problem's list; at most [`Set::MOST`].
 #[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
-pub struct Set(u128);
+pub struct Set([u64; WORDS]);
 
 impl Set {
-    /// How many suspects a set can tell apart.
-    pub const MOST: usize = 128;
+    /// How many members a set can tell apart.
+    pub const MOST: usize = WORDS * 64;
 
     /// The set without members.
-    pub const EMPTY: Set = Set(0);
+    pub const EMPTY: Set = Set([0; WORDS]);
 
-    /// The first `count` suspects; [`Set::MOST`] where there are more.
+    /// The first `count` members; [`Set::MOST`] where there are more.
     pub fn first(count: usize) -> Set {
-        if count >= Self::MOST { Set(u128::MAX) } else { Set((1 << count) - 1) }
+        (0..count.min(Self::MOST)).collect()
     }
 
-    /// The set of one suspect.
-    pub fn only(suspect: usize) -> Set {
-        Set(1 << suspect)
+    /// The set of one member.
+    pub fn only(member: usize) -> Set {
+        let mut set = Set::EMPTY;
+        set.insert(member);
+        set
     }
 
-    /// Puts a suspect in.
-    pub fn insert(&mut self, suspect: usize) {
-        self.0 |= 1 << suspect;
+    /// Puts a member in.
+    pub fn insert(&mut self, member: usize) {
+        self.0[member / 64] |= 1 << (member % 64);
     }
 
-    /// Whether the suspect is a member.
-    pub fn contains(self, suspect: usize) -> bool {
-        self.0 >> suspect & 1 == 1
+    /// Whether it is a member.
+    pub fn contains(self, member: usize) -> bool {
+        self.0[member / 64] >> (member % 64) & 1 == 1
     }
 
     /// Number of members.
     pub fn len(self) -> usize {
-        self.0.count_ones() as usize
+        self.0.iter().map(|word| word.count_ones() as usize).sum()
     }
 
     /// Whether nobody is left.
     pub fn is_empty(self) -> bool {
-        self.0 == 0
+        self.0 == [0; WORDS]
     }
 
     /// Members of both sets.
     pub fn and(self, other: Set) -> Set {
-        Set(self.0 & other.0)
+        self.with(other, |one, two| one & two)
     }
 
     /// Members of either set.
     pub fn or(self, other: Set) -> Set {
-        Set(self.0 | other.0)
+        self.with(other, |one, two| one | two)
     }
 
     /// Members that the other set lacks.
     pub fn without(self, other: Set) -> Set {
-        Set(self.0 & !other.0)
+        self.with(other, |one, two| one & !two)
     }
 
     /// Whether every member is also in the other set.
     pub fn is_within(self, other: Set) -> bool {
-        self.0 & !other.0 == 0
+        self.0.iter().zip(other.0).all(|(one, two)| one & !two == 0)
     }
 
     /// Members in ascending order.
     pub fn iter(self) -> impl Iterator<Item = usize> {
-        let mut rest = self.0;
-        std::iter::from_fn(move || {
-            if rest == 0 {
-                return None;
-            }
-            let next = rest.trailing_zeros() as usize;
-            rest &= rest - 1;
-            Some(next)
+        self.0.into_iter().enumerate().flat_map(|(at, mut rest)| {
+            std::iter::from_fn(move || {
+                if rest == 0 {
+                    return None;
+                }
+                let next = rest.trailing_zeros() as usize;
+                rest &= rest - 1;
+                Some(at * 64 + next)
+            })
         })
+    }
+
+    fn with(self, other: Set, join: impl Fn(u64, u64) -> u64) -> Set {
+        Set(std::array::from_fn(|at| join(self.0[at], other.0[at])))
     }
 }
 

@@ -1,0 +1,45 @@
+//! A net with more suspects than every step can be weighed for in every set-up.
+
+use std::time::Duration;
+
+use halfsplit_plan::{Optimality, plan, replay::Replay};
+use halfsplit_tests::big_net::net;
+
+/// Every suspect's walk ends at a set with the truth, although the search only estimates what steps part.
+#[test]
+fn every_walk_ends_at_the_truth() {
+    let (circuit, request) = net(35);
+    let plan = plan(&circuit, &request).unwrap();
+    assert!(plan.suspects.len() > 60, "{} suspects are no broad hunt", plan.suspects.len());
+    let Optimality::Within { bound, .. } = plan.optimality else {
+        panic!("{:?} was not proved", plan.optimality);
+    };
+    assert!(bound > 1.0 && bound < plan.expected_minutes, "{bound}");
+    let replay = Replay::new(&circuit);
+    for (at, suspect) in plan.suspects.iter().enumerate() {
+        for faults in &suspect.variants {
+            let walk = replay.walk(&plan, faults).unwrap();
+            assert!(walk.names(at), "{}, {}: ended at {:?}", suspect.name, suspect.mode, walk.end.words);
+            // Cavities and wires beside each other read alike; a sensor is told from all else.
+            if suspect.name.starts_with('B') {
+                assert_eq!(walk.end.suspects, [at], "{}: {:?}", suspect.name, walk.end.words);
+            }
+        }
+    }
+}
+
+/// No time at all still gives a whole plan: the simple policy, read with all tolerances.
+#[test]
+fn a_plan_within_no_time_is_whole() {
+    let (circuit, mut request) = net(13);
+    let at_leisure = plan(&circuit, &request).unwrap();
+    request.within = Some(Duration::ZERO);
+    let hurried = plan(&circuit, &request).unwrap();
+    assert!(hurried.expected_minutes >= at_leisure.expected_minutes - 1e-9);
+    assert_ne!(hurried.optimality, Optimality::Optimal);
+    let replay = Replay::new(&circuit);
+    for (at, suspect) in hurried.suspects.iter().enumerate() {
+        let walk = replay.walk(&hurried, &suspect.variants[0]).unwrap();
+        assert!(walk.names(at), "{}: ended at {:?}", suspect.name, walk.end.words);
+    }
+}
