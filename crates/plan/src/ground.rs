@@ -74,6 +74,9 @@ pub(crate) fn lay(
     if !silent && breaks && !file_only {
         probes.extend(along_net(bench, home.point, &mut places));
     }
+    if !silent && reference && !file_only {
+        probes.extend(return_offset(bench, home.point, home_place, request.costs.black));
+    }
     let mut left_out: Vec<Dropped> = connectors
         .iter()
         .skip(MOST)
@@ -181,6 +184,16 @@ fn blacks(bench: &Bench<'_>, home: PointId, accused: &[Accused]) -> Vec<PointId>
     blacks
 }
 
+/// The circuit's own ground beside the meter place, against battery negative: its millivolts tell
+/// whether the current comes back by the return wire, as it does through a sensor, or by the body.
+fn return_offset(bench: &Bench<'_>, home: PointId, place: usize, minutes: f64) -> Option<Probe> {
+    let (connector, half) = legal::cavity(bench.circuit, home)?;
+    let back = return_net(bench);
+    let cavities = &bench.circuit.connector(connector).cavities;
+    let red = cavities.iter().find_map(|c| c.points[usize::from(half)].filter(|&p| back.contains(p)))?;
+    Some(Probe { red, black: bench.black, load: Load::None, place, extra: minutes, returns: true })
+}
+
 /// Other places on the same net.
 fn along_net(bench: &Bench<'_>, home: PointId, places: &mut Places<'_>) -> Vec<Probe> {
     let mut probes = Vec::new();
@@ -192,7 +205,14 @@ fn along_net(bench: &Bench<'_>, home: PointId, places: &mut Places<'_>) -> Vec<P
             continue;
         }
         let place = places.of_connector(connector);
-        probes.push(Probe { red: point, black: bench.black, load: Load::None, place, extra: 0.0 });
+        probes.push(Probe {
+            red: point,
+            black: bench.black,
+            load: Load::None,
+            place,
+            extra: 0.0,
+            returns: false,
+        });
     }
     probes
 }
@@ -224,7 +244,7 @@ fn on_feeds(bench: &Bench<'_>, places: &mut Places<'_>, load: f64) -> Vec<Probe>
     let mut push = |red, black, load, place, extra| {
         let same = |p: &Probe| p.red == red && p.black == black && p.load == load;
         if !probes.iter().any(same) {
-            probes.push(Probe { red, black, load, place, extra });
+            probes.push(Probe { red, black, load, place, extra, returns: false });
         }
     };
     for point in feeds {

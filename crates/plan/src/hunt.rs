@@ -56,6 +56,8 @@ pub(crate) struct Probe {
     pub place: usize,
     /// Minutes on top of the reach.
     pub extra: Minutes,
+    /// Whether it is read to learn by which way the current comes back.
+    pub returns: bool,
 }
 
 /// What a step does.

@@ -53,13 +53,18 @@ fn one(
     let is_ohms = view.is_ohms();
     let sound = hunt.sound(view);
     let bench = &case.bench;
+    let returns = matches!(action, Action::Probe { at, .. } if hunt.ground.probes[at].returns);
 
     let mut outcomes: Vec<StepOutcome> = Vec::new();
     for (outcome, &to) in branching.taken.outcomes.iter().zip(&branching.next) {
         let span = hunt.bins(outcome.set, view).into_iter().map(|b| b.1).reduce(join)?;
         outcomes.push(StepOutcome {
             range: Some(range(span)),
-            class: words::class(case, span.nominal, sound.nominal, is_ohms),
+            class: if returns {
+                words::way_back(span.nominal).to_owned()
+            } else {
+                words::class(case, span.nominal, sound.nominal, is_ohms)
+            },
             suspects: outcome.set.iter().collect(),
             units: words::units(case, outcome.set),
             next: next(to),
@@ -161,6 +166,7 @@ fn instruction(
             match probe.load {
                 Load::Lamp => format!("Hang a 21 W lamp from {red} to {black}, everything mated; read volts across it."),
                 Load::Reference => format!("Hang 470 Ω (no lamp) from {red} to {black}, everything mated; read volts across it."),
+                Load::None if probe.returns => format!("Read millivolts at {red}, the circuit's own ground, black lead on {black}."),
                 Load::None => format!("Read volts at {red}, the rest as it is, black lead on {black}."),
             }
         }

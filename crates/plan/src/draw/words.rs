@@ -100,3 +100,8 @@ pub(super) fn verdict(case: &Case<'_>, set: Set) -> String {
         }
     }
 }
+
+/// What millivolts on the circuit's own ground wire say of the current's way back.
+pub(super) fn way_back(volts: f64) -> &'static str {
+    if volts > 5e-4 { "the current comes back by this wire" } else { "it does not come back by this wire" }
+}

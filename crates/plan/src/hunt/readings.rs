@@ -423,7 +423,9 @@ pub(crate) const INJECT_THROUGH: f64 = 470.0;
 /// The gap asked for is on top of the meter's own tolerance, because suspects are fitted to a
 /// reading that is itself good to a few millivolts (own estimate).
 fn apart(low: Span, high: Span, view: View) -> bool {
-    high.low > low.high + gap(low.high, view.is_ohms())
+    let millivolts = !view.is_ohms() && high.low.abs() < 0.05 && low.high.abs() < 0.05;
+    let gap = if millivolts { 0.000_3 + 0.05 * low.high.abs() } else { gap(low.high, view.is_ohms()) };
+    high.low > low.high + gap
 }
 
 /// How far apart two readings have to be for a person to tell them apart.
