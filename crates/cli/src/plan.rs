@@ -5,8 +5,8 @@ use std::{path::PathBuf, process::ExitCode, time::Duration};
 use clap::{Args, ValueEnum};
 use halfsplit_circuit::{Hazard, State};
 use halfsplit_model::{Model, quantity};
-use halfsplit_plan::{Complaint, Inquiry, Request, doubts, plan, plan_complaint};
-use halfsplit_render::{page, plan as sheet};
+use halfsplit_plan::{Complaint, Inquiry, Request, coverage::coverage, doubts, plan, plan_complaint};
+use halfsplit_render::{coverage as covered, page, plan as sheet};
 use halfsplit_syntax::units::Dimension;
 
 use crate::{Failure, cases, circuit, look, state};
@@ -48,6 +48,9 @@ pub struct Arguments {
     /// Leave out what confirmed cases in the library say of the weights.
     #[arg(long)]
     no_cases: bool,
+    /// Print no plan but what this file cannot tell apart, and which added fact would.
+    #[arg(long, conflicts_with = "complaint")]
+    coverage: bool,
     /// Print the best plan found in this time: '2 s'. Without it the same question always gets the same plan.
     #[arg(long, value_name = "TIME")]
     within: Option<String>,
@@ -78,6 +81,9 @@ enum PlanFormat {
 pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let model = circuit::open(&arguments.file, &arguments.state.car())?;
     let state = arguments.state.state(&model)?;
+    if arguments.coverage {
+        return arguments.print_coverage(&model, state);
+    }
     let mut unknown = None;
     let plan = match arguments.complaint(&model)? {
         Some(complaint) => {
@@ -111,6 +117,17 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
 }
 
 impl Arguments {
+    fn print_coverage(&self, model: &Model, state: State) -> Result<ExitCode, Failure> {
+        let coverage = coverage(&model.circuit, &self.request(model, state)?)?;
+        let page = covered::page(&coverage);
+        match self.format {
+            PlanFormat::Text => look::print(&page::text(&page, look::width()))?,
+            PlanFormat::Markdown => look::print(&page::markdown(&page))?,
+            PlanFormat::Json => look::print_json(&covered::json(&coverage))?,
+        }
+        Ok(ExitCode::SUCCESS)
+    }
+
     fn within(&self) -> Result<Option<Duration>, Failure> {
         let Some(time) = &self.within else { return Ok(None) };
         let seconds = 60.0 * quantity(time, Dimension::Minutes)?;

@@ -10,7 +10,7 @@ use halfsplit_circuit::{ConnectorId, Fault, Load, Minutes, PointId, Solver};
 
 pub(crate) use broad::MANY;
 use readings::{Page, View};
-pub(crate) use readings::{Span, gap};
+pub(crate) use readings::{Span, gap, parted};
 
 use crate::bench::Bench;
 use crate::legal;

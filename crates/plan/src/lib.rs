@@ -18,6 +18,7 @@ mod accuse;
 mod bench;
 pub mod case;
 mod complaint;
+pub mod coverage;
 mod draw;
 pub mod facts;
 pub mod find;

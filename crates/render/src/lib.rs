@@ -10,6 +10,7 @@
 //! ```
 
 pub mod case;
+pub mod coverage;
 pub mod find;
 pub mod findings;
 pub mod json;

@@ -231,19 +231,8 @@ impl Hunt<'_, '_> {
 
     /// The suspects of a set by their nominal readings: at least as finely parted as by [`Hunt::bins`].
     pub(super) fn rough(&mut self, set: Set, view: View) -> Vec<Set> {
-        let mut spans: Vec<(usize, Span)> = set.iter().zip(self.nominals(view, set)).collect();
-        spans.sort_by(|a, b| a.1.low.total_cmp(&b.1.low));
-        let mut parted: Vec<(Set, Span)> = Vec::new();
-        for (suspect, span) in spans {
-            match parted.last_mut() {
-                Some((whole, last)) if !apart(*last, span, view) => {
-                    whole.insert(suspect);
-                    *last = last.join(span);
-                }
-                _ => parted.push((Set::only(suspect), span)),
-            }
-        }
-        parted.into_iter().map(|(set, _)| set).collect()
+        let spans = set.iter().zip(self.nominals(view, set)).collect();
+        fall_together(spans, view.is_ohms()).into_iter().map(|(set, _)| set).collect()
     }
 
     /// What a sound circuit would read.
@@ -264,25 +253,14 @@ impl Hunt<'_, '_> {
         let sound = self.sound(view);
         self.spans(view, set).into_iter().all(|span| {
             let (low, high) = if span.low <= sound.low { (span, sound) } else { (sound, span) };
-            !apart(low, high, view)
+            !apart(low, high, view.is_ohms())
         })
     }
 
     /// The suspects of a set by what they would read: overlapping predictions fall together.
     pub fn bins(&mut self, set: Set, view: View) -> Vec<(Set, Span)> {
-        let mut spans: Vec<(Set, Span)> = set.iter().map(Set::only).zip(self.spans(view, set)).collect();
-        spans.sort_by(|a, b| a.1.low.total_cmp(&b.1.low).then(a.0.cmp(&b.0)));
-        let mut bins: Vec<(Set, Span)> = Vec::new();
-        for (set, span) in spans {
-            match bins.last_mut() {
-                Some((whole, last)) if !apart(*last, span, view) => {
-                    *whole = whole.or(set);
-                    *last = last.join(span);
-                }
-                _ => bins.push((set, span)),
-            }
-        }
-        bins
+        let spans = set.iter().zip(self.spans(view, set)).collect();
+        fall_together(spans, view.is_ohms())
     }
 
     /// For each suspect those that need no parting from it.
@@ -305,7 +283,7 @@ impl Hunt<'_, '_> {
                     }
                     let (a, b) = (self.span(view, i), self.span(view, j));
                     let (low, high) = if a.low <= b.low { (a, b) } else { (b, a) };
-                    apart(low, high, view)
+                    apart(low, high, view.is_ohms())
                 });
                 if parted {
                     alike[i] = alike[i].without(Set::only(j));
@@ -418,13 +396,34 @@ fn read(solver: &Solver<'_>, state: &State, meter: &Meter, faults: &[Fault]) -> 
 /// The resistor in series with the bench source.
 pub(crate) const INJECT_THROUGH: f64 = 470.0;
 
+/// Suspects whose predicted volts a person tells apart, lowest first.
+pub(crate) fn parted(spans: Vec<(usize, Span)>) -> Vec<Set> {
+    fall_together(spans, false).into_iter().map(|(set, _)| set).collect()
+}
+
+/// Predictions by what a person tells apart, lowest first; overlapping ones fall together.
+fn fall_together(mut spans: Vec<(usize, Span)>, ohms: bool) -> Vec<(Set, Span)> {
+    spans.sort_by(|a, b| a.1.low.total_cmp(&b.1.low).then(a.0.cmp(&b.0)));
+    let mut bins: Vec<(Set, Span)> = Vec::new();
+    for (suspect, span) in spans {
+        match bins.last_mut() {
+            Some((whole, last)) if !apart(*last, span, ohms) => {
+                whole.insert(suspect);
+                *last = last.join(span);
+            }
+            _ => bins.push((Set::only(suspect), span)),
+        }
+    }
+    bins
+}
+
 /// Whether a person tells two predictions apart, the lower one given first.
 ///
 /// The gap asked for is on top of the meter's own tolerance, because suspects are fitted to a
-/// reading that is itself good to a few millivolts (own estimate).
-fn apart(low: Span, high: Span, view: View) -> bool {
-    let millivolts = !view.is_ohms() && high.low.abs() < 0.05 && low.high.abs() < 0.05;
-    let gap = if millivolts { 0.000_3 + 0.05 * low.high.abs() } else { gap(low.high, view.is_ohms()) };
+/// reading that is itself good to a few millivolts; a millivolt range is finer (own estimates).
+fn apart(low: Span, high: Span, ohms: bool) -> bool {
+    let millivolts = !ohms && high.low.abs() < 0.05 && low.high.abs() < 0.05;
+    let gap = if millivolts { 0.000_3 + 0.05 * low.high.abs() } else { gap(low.high, ohms) };
     high.low > low.high + gap
 }
 
