@@ -11,7 +11,7 @@ use halfsplit_circuit::{
 };
 use halfsplit_model::{Model, PinRole};
 use halfsplit_plan::{Plan, PlanError, Request, plan};
-use halfsplit_tests::replay::{circuits, open, plans};
+use halfsplit_tests::replay::{Drawn, circuits, open, plans};
 
 fn fixture() -> Model {
     let model = open(&Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/gates.circuit")).unwrap();
@@ -100,7 +100,7 @@ fn no_plan_of_an_example_has_a_forbidden_step() {
         if path.ends_with("trailer.circuit") {
             continue;
         }
-        for plan in plans(&model) {
+        for Drawn { plan, .. } in plans(&model) {
             count += plan.steps.len();
             judge(&model, &plan, &mut wrong);
         }

@@ -36,7 +36,7 @@ pub mod search;
 mod suspects;
 mod unknown;
 
-pub use complaint::{Complaint, Inquiry, WORDS as COMPLAINTS, plan_complaint};
+pub use complaint::{Complaint, Inquiry, WORDS as COMPLAINTS, plan_complaint, shows_complaint};
 pub use draw::{minutes_in_order, plan, plan_unless};
 pub use plan::{
     CautionNote, Complained, Conclusion, DeadRow, DeadWire, Dropped, FactUsed, LoadedCheck, MeterPlace, Next,

@@ -49,6 +49,11 @@ impl<'c> Replay<'c> {
         Replay { solver: Solver::new(circuit) }
     }
 
+    /// The circuit that is walked.
+    pub fn circuit(&self) -> &'c Circuit {
+        self.solver.circuit()
+    }
+
     /// As [`replay`].
     ///
     /// # Errors

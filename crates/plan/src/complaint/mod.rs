@@ -14,7 +14,7 @@ mod write;
 use std::time::Duration;
 
 use halfsplit_circuit::{
-    Amps, BranchId, BranchKind, Circuit, Key, Meter, Ohms, PartId, PointId, Solution, Solver, State,
+    Amps, BranchId, BranchKind, Circuit, Fault, Key, Meter, Ohms, PartId, PointId, Solution, Solver, State,
 };
 
 use crate::facts::Fact;
@@ -109,6 +109,17 @@ pub fn plan_complaint(
     Ok(write::plan(&desk, bill, &mut trouble, &tree))
 }
 
+/// Whether a circuit with these faults shows the complaint: what is tried again after a mend.
+///
+/// # Errors
+/// [`PlanError`] where it cannot be computed.
+pub fn shows_complaint(circuit: &Circuit, inquiry: &Inquiry, faults: &[Fault]) -> Result<bool, PlanError> {
+    let negative = circuit.negative.ok_or(PlanError::NoNegative)?;
+    let desk = Desk { circuit, solver: Solver::new(circuit), inquiry, negative };
+    let sound = desk.solver.solve(&inquiry.state, &[])?;
+    desk.shows(&desk.solver.solve(&inquiry.state, faults)?, &sound, faults)
+}
+
 /// What stays the same while suspects and looks are weighed.
 pub(crate) struct Desk<'c> {
     pub circuit: &'c Circuit,
@@ -119,12 +130,7 @@ pub(crate) struct Desk<'c> {
 
 impl Desk<'_> {
     /// Whether a circuit shows the complaint.
-    pub fn shows(
-        &self,
-        found: &Solution,
-        sound: &Solution,
-        faults: &[halfsplit_circuit::Fault],
-    ) -> Result<bool, PlanError> {
+    pub fn shows(&self, found: &Solution, sound: &Solution, faults: &[Fault]) -> Result<bool, PlanError> {
         let volts = |solution: &Solution, id: BranchId| {
             let branch = self.circuit.branch(id);
             solution.volts(branch.a, branch.b).abs()

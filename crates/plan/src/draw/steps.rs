@@ -189,7 +189,7 @@ fn end(case: &Case<'_>, set: Set) -> Conclusion {
                 .to_owned(),
         );
         prove
-            .push("Mate the others one at a time, reading after each: a second fault shows here.".to_owned());
+            .push("Mate the others one at a time, reading after each: a second fault shows here. If it stays wrong after the mend there is more than one fault: begin again with what is left.".to_owned());
     }
     if gated {
         prove.push("No module is named before every module gate has a reading.".to_owned());
