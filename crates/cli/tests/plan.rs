@@ -76,7 +76,9 @@ fn the_default_keeps_unlisted_equipment_and_says_its_own_number() {
     for kept in ["unlisted equipment", "wrong wire or wrong variant", "two faults"] {
         assert!(names.iter().any(|name| name.starts_with(kept)), "{kept} is missing from {names:?}");
     }
-    assert!(minutes(&plan) > 9.8, "more suspects cost more minutes: {}", minutes(&plan));
+    // More suspects than the list on paper, and sensor-ground millivolts, a clue which that does not use.
+    let steps = plan["steps"].as_array().unwrap();
+    assert!(steps.iter().any(|step| step["do"].as_str().unwrap().contains("Read millivolts at X35:2")));
     // S01's traps: with every sensor's connector known, W7 is not beside B4, and the module comes last.
     let (targets, conclusion) = way(&plan, "B4");
     // X34 convicts: an open that would look healed by then shows itself at X21, where the reading rises a little.

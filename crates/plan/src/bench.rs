@@ -22,6 +22,8 @@ pub(crate) struct Bench<'c> {
     pub source: Source,
     /// Reading at the pin without any fault.
     pub healthy: Reading,
+    /// Whether something lifts the pin above what it should read.
+    pub high: bool,
     /// Dangers that trained people have dealt with: what, and the connector or part.
     pub cleared: Vec<(Hazard, String)>,
 }
@@ -57,6 +59,7 @@ impl<'c> Bench<'c> {
             points,
             source,
             healthy,
+            high: false,
             cleared: request.cleared.clone(),
         })
     }

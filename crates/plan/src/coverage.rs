@@ -67,7 +67,7 @@ pub fn coverage(circuit: &Circuit, request: &Request) -> Result<Coverage, PlanEr
     let case = Case::open(circuit, request)?;
     let hunt = case.hunt(request)?.hunt;
     let count = hunt.quarry.len();
-    let unit = |at: usize| hunt.quarry[at].unit;
+    let unit = |at: usize| case.accused[at].unit;
     // Those of other units from which no reading parts it.
     let confused: Vec<Set> = (0..count)
         .map(|at| hunt.alike[at].iter().filter(|&other| unit(other) != unit(at)).collect())

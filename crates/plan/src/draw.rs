@@ -20,7 +20,7 @@ use crate::plan::{Dropped, MeterPlace, Optimality, Plan, Range, Refused, Suspect
 use crate::priors;
 use crate::request::{PlanError, Request, Suspects};
 use crate::search::{Effort, Proof, Set, Tree, follow, solve};
-use crate::suspects::{Unit, UnitKind};
+use crate::suspects::{Shape, Unit, UnitKind};
 
 /// What one search may compute; the reference circuit's default plan, proved optimal, takes 2.6 million.
 const WORK: u64 = 16_000_000;
@@ -119,7 +119,7 @@ impl<'c> Case<'c> {
             let at = circuit.connector(connector).name.clone();
             return Err(PlanError::Gate { at, words: caution.words.clone() });
         }
-        let bench = Bench::new(circuit, request)?;
+        let mut bench = Bench::new(circuit, request)?;
         let healthy = bench.healthy.nominal;
         let nominal = match circuit.branch(bench.source.branch).kind {
             BranchKind::Reference { volts, .. } => volts,
@@ -129,6 +129,7 @@ impl<'c> Case<'c> {
         if let (Some(reads), Some(Class::Good)) = (request.reads, class) {
             return Err(PlanError::Sound { pin: bench.name(bench.pin).to_owned(), reads, healthy });
         }
+        bench.high = class == Some(Class::High);
         let silent = facts.iter().any(|f| f.is_silence().is_some_and(|m| Some(m) == bench.source.module));
         let bill = accuse(&bench, request, &facts)?;
         if bill.accused.is_empty() {
@@ -147,12 +148,18 @@ impl<'c> Case<'c> {
     }
 
     pub fn hunt(&self, request: &Request) -> Result<Ready<'_, 'c>, PlanError> {
-        let high = self.class == Some(Class::High);
-        let (ground, refused, minutes) = lay(&self.bench, request, &self.accused, self.silent, high)?;
+        let (ground, refused, minutes) = lay(&self.bench, request, &self.accused, self.silent)?;
         let quarry = self
             .accused
             .iter()
-            .map(|a| Quarry { unit: a.unit, weight: a.weight, variants: a.variants.clone() })
+            .map(|a| {
+                // What lifts a wire has to be found as well as where.
+                let touched = match a.shape {
+                    Shape::Chafe { to, .. } if self.bench.high => Some(to),
+                    _ => None,
+                };
+                Quarry { told: (a.unit, touched), weight: a.weight, variants: a.variants.clone() }
+            })
             .collect();
         let begin = request.begin.as_ref();
         Ok(Ready { hunt: Hunt::new(&self.bench, quarry, ground, begin), refused, minutes })

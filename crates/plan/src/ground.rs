@@ -22,9 +22,8 @@ pub(crate) fn lay(
     request: &Request,
     accused: &[Accused],
     silent: bool,
-    high: bool,
 ) -> Result<(Ground, Vec<Refused>, f64), PlanError> {
-    let circuit = bench.circuit;
+    let (circuit, high) = (bench.circuit, bench.high);
     let file_only = request.suspects == Suspects::FileOnly;
     let unplug = !silent;
     let connectors = on_net(bench);
@@ -77,6 +76,8 @@ pub(crate) fn lay(
     if !silent && reference && !file_only {
         probes.extend(return_offset(bench, home.point, home_place, request.costs.black));
     }
+    // What feeds a wire from outside is found without unplugging what that wire feeds.
+    let fuses = if high && !silent { fuses(bench, &mut places) } else { Vec::new() };
     let mut left_out: Vec<Dropped> = connectors
         .iter()
         .skip(MOST)
@@ -100,11 +101,26 @@ pub(crate) fn lay(
         source_tap,
         blacks: blacks(bench, home.point, accused),
         probes,
+        fuses,
         allowed,
         costs: request.costs,
         left_out,
     };
     Ok((ground, refused, home.minutes))
+}
+
+/// Every fuse that pulls by hand, with its place.
+fn fuses(bench: &Bench<'_>, places: &mut Places<'_>) -> Vec<(PartId, usize)> {
+    let mut found: Vec<(PartId, usize)> = Vec::new();
+    for (_, branch) in bench.circuit.branches() {
+        let pulls = bench.circuit.part(branch.part).pulls;
+        let known = found.iter().any(|fuse| fuse.0 == branch.part);
+        if matches!(branch.kind, BranchKind::Fuse { .. }) && pulls && !known {
+            found.push((branch.part, places.of_part(branch.part)));
+        }
+    }
+    found.truncate(MOST);
+    found
 }
 
 fn left(name: &str, mode: &str, kind: &str) -> Dropped {
@@ -311,6 +327,17 @@ impl Places<'_> {
             }
             None => self.of_point(point),
         }
+    }
+
+    /// The place of a fuse, whether its minutes are stated or not.
+    fn of_part(&mut self, part: PartId) -> usize {
+        let owner = Owner::Part(part);
+        if let Some(known) = self.known.iter().find(|k| k.0 == owner) {
+            return known.1;
+        }
+        let place = self.push(self.circuit.part(part).reach.unwrap_or(self.unknown), "");
+        self.known.push((owner, place));
+        place
     }
 
     /// The place of a fuse, relay or ground point with stated minutes.

@@ -6,7 +6,7 @@ mod readings;
 
 use std::collections::{BTreeSet, HashMap, HashSet};
 
-use halfsplit_circuit::{ConnectorId, Fault, Load, Minutes, PointId, Solver};
+use halfsplit_circuit::{ConnectorId, Fault, Key, Load, Minutes, PartId, PointId, Solver};
 
 pub(crate) use broad::MANY;
 use readings::{Page, View};
@@ -25,7 +25,8 @@ const START_AGAIN: Minutes = 30.0;
 /// A suspect as the hunt sees it.
 #[derive(Clone, Debug)]
 pub(crate) struct Quarry {
-    pub unit: usize,
+    /// What has to be told: the repair unit and, on a wire that is lifted, what it touches.
+    pub told: (usize, Option<PointId>),
     pub weight: f64,
     /// What is wrong, at each resistance it may have; a prediction spans them all.
     pub variants: Vec<Vec<Fault>>,
@@ -75,6 +76,13 @@ pub(crate) enum Action {
     Cut { tap: usize, black: u8 },
     /// Read at the meter place, everything as it is.
     Look,
+    /// Pull a fuse, read at the meter place, put it back.
+    Pull {
+        /// Position in [`Ground::fuses`].
+        at: usize,
+    },
+    /// Turn the key off, read at the meter place, turn it on again.
+    KeyOff,
     /// Read somewhere else.
     Probe {
         /// Position in [`Hunt::probes`].
@@ -162,6 +170,8 @@ pub(crate) struct Ground {
     pub source_tap: Option<usize>,
     pub blacks: Vec<PointId>,
     pub probes: Vec<Probe>,
+    /// Fuses that are pulled to find what feeds a wire from outside, with their places.
+    pub fuses: Vec<(PartId, usize)>,
     pub allowed: Allowed,
     pub costs: Costs,
     /// What one plan does not weigh, because there is more than it can hold.
@@ -274,6 +284,10 @@ impl<'h, 'c> Hunt<'h, 'c> {
                 actions.extend((0..self.ground.blacks.len()).map(|b| Action::Cut { tap, black: b as u8 }));
             }
         }
+        if !self.ground.fuses.is_empty() {
+            actions.push(Action::KeyOff);
+            actions.extend((0..self.ground.fuses.len()).map(|at| Action::Pull { at }));
+        }
         let again = self.ground.allowed.unplug && self.ground.taps.iter().any(|tap| tap.inline);
         for at in 0..self.ground.probes.len() {
             actions.push(Action::Probe { at, remate: false });
@@ -341,6 +355,28 @@ impl<'h, 'c> Hunt<'h, 'c> {
                 if rig.phase != Phase::Live || !rig.parted.is_empty() {
                     return None;
                 }
+            }
+            Action::Pull { at } => {
+                if rig.phase != Phase::Live {
+                    return None;
+                }
+                let place = self.ground.fuses[at].1;
+                minutes += self.reaching(rig.reached, place) + self.ground.costs.repart;
+                next.reached.insert(place);
+                let look = readings::Look::Pulled(at);
+                return Some((
+                    next,
+                    View { parted: rig.parted, phase: Phase::Live, black: 0, look },
+                    minutes,
+                ));
+            }
+            Action::KeyOff => {
+                if rig.phase != Phase::Live || self.bench.state.key == Key::Off {
+                    return None;
+                }
+                let look = readings::Look::KeyOff;
+                let view = View { parted: rig.parted, phase: Phase::Live, black: 0, look };
+                return Some((rig, view, self.ground.costs.key));
             }
             Action::Load => {
                 if rig.phase != Phase::Live {

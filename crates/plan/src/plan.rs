@@ -220,6 +220,8 @@ pub struct Step {
 pub enum StepKind {
     /// A connector is parted.
     Part,
+    /// A fuse is pulled and put back.
+    Pull,
     /// A load is hung on the leads.
     Load,
     /// An outside source feeds the wire.

@@ -111,6 +111,8 @@ pub struct Costs {
     pub again: Minutes,
     /// To move only the black lead, or turn the leads round.
     pub black: Minutes,
+    /// To turn the key off and on again.
+    pub key: Minutes,
     /// To get to a place whose minutes the file does not give.
     pub unknown_reach: Minutes,
 }
@@ -124,6 +126,7 @@ impl Default for Costs {
             load: 0.3,
             again: 0.5,
             black: 0.1,
+            key: 0.2,
             unknown_reach: 5.0,
         }
     }

@@ -85,9 +85,22 @@ fn equipment_that_nobody_drew_is_named_and_not_the_module() {
 fn nothing_is_unplugged_live_on_a_high_reading() {
     let circuit = r5();
     let plan = plan(&circuit, &ask(&circuit, "X35:1", 12.1, &["A10 communicates"])).unwrap();
-    assert!(!plan.steps.is_empty());
     for step in &plan.steps {
-        assert!(step.out.is_empty() || !step.state.battery, "{}", step.instruction);
+        assert!(step.state.unplugged.is_empty() || !step.state.battery, "{}", step.instruction);
+    }
+}
+
+#[test]
+fn what_lifts_a_wire_is_found_fuse_by_fuse() {
+    let circuit = r5();
+    let plan = plan(&circuit, &ask(&circuit, "X35:1", 11.0, &["A10 communicates"])).unwrap();
+    assert_eq!(plan.steps[0].kind, StepKind::Pull, "{}", lines(&plan));
+    let wire = circuit.branches_of(circuit.part_named("W3").unwrap()).next().unwrap().0;
+    for (to, words) in [("F14:load", "behind F14"), ("F3:load", "behind F3"), ("BUS1", "no fuse guards")] {
+        let to = circuit.point_named(to).unwrap();
+        let walk = walk(&circuit, &plan, FaultKind::Chafe { branch: wire, along: 0.5, to, ohms: 16.6 });
+        assert!(walk.end.words.contains(words), "{to:?}: {}", walk.end.words);
+        assert!(walk.end.suspects.iter().all(|&at| plan.suspects[at].mode.contains(words)));
     }
 }
 

@@ -53,17 +53,18 @@ fn one(
     let is_ohms = view.is_ohms();
     let sound = hunt.sound(view);
     let bench = &case.bench;
-    let returns = matches!(action, Action::Probe { at, .. } if hunt.ground.probes[at].returns);
 
     let mut outcomes: Vec<StepOutcome> = Vec::new();
     for (outcome, &to) in branching.taken.outcomes.iter().zip(&branching.next) {
         let span = hunt.bins(outcome.set, view).into_iter().map(|b| b.1).reduce(join)?;
         outcomes.push(StepOutcome {
             range: Some(range(span)),
-            class: if returns {
-                words::way_back(span.nominal).to_owned()
-            } else {
-                words::class(case, span.nominal, sound.nominal, is_ohms)
+            class: match action {
+                Action::Pull { .. } | Action::KeyOff => words::lifted(case, span.nominal).to_owned(),
+                Action::Probe { at, .. } if hunt.ground.probes[at].returns => {
+                    words::way_back(span.nominal).to_owned()
+                }
+                _ => words::class(case, span.nominal, sound.nominal, is_ohms),
             },
             suspects: outcome.set.iter().collect(),
             units: words::units(case, outcome.set),
@@ -73,7 +74,9 @@ fn one(
     outcomes.push(none(case, meter.quantity() == Quantity::Ohms));
 
     let (kind, target, place) = aim(case, hunt, rig, action);
-    let out = state.unplugged.iter().map(|&c| bench.circuit.connector(c).name.clone()).collect();
+    let out = state.unplugged.iter().map(|&c| bench.circuit.connector(c).name.clone());
+    let pulled = state.pulled.difference(&bench.state.pulled).map(|&p| bench.circuit.part(p).name.clone());
+    let out = out.chain(pulled).collect();
     Some(Step {
         id,
         kind,
@@ -114,7 +117,11 @@ fn aim(case: &Case<'_>, hunt: &Hunt<'_, '_>, rig: Rig, action: Action) -> (StepK
     let (kind, (target, place)) = match action {
         Action::Part { tap, .. } => (StepKind::Part, of_tap(tap)),
         Action::Cut { tap, .. } => (StepKind::Ohms, of_tap(tap)),
-        Action::Look => (StepKind::Probe, of_point(hunt.ground.home)),
+        Action::Look | Action::KeyOff => (StepKind::Probe, of_point(hunt.ground.home)),
+        Action::Pull { at } => {
+            let part = circuit.part(hunt.ground.fuses[at].0);
+            (StepKind::Pull, (part.name.clone(), part.place.clone()))
+        }
         Action::Load => (StepKind::Load, of_point(hunt.ground.home)),
         Action::Inject | Action::Ohms { .. } => {
             let kind = if action == Action::Inject { StepKind::Inject } else { StepKind::Ohms };
@@ -159,6 +166,11 @@ fn instruction(
             let volts = hunt.inject_volts();
             format!("Key as before: feed {volts:.1} V from a bench source through 470 Ω into {red}; read volts there.")
         }
+        Action::Pull { at } => {
+            let fuse = circuit.part(hunt.ground.fuses[at].0);
+            format!("Pull {}, nothing unplugged; read volts at {red}; put it back.", words::with_place(&fuse.name, &fuse.place))
+        }
+        Action::KeyOff => format!("Key off, nothing unplugged; read volts at {red}; key on again."),
         Action::Look => format!("Read volts at {red}, everything mated, black lead on {black}."),
         Action::Probe { at, .. } => {
             let probe = &hunt.ground.probes[at];

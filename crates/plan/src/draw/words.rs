@@ -105,3 +105,13 @@ pub(super) fn verdict(case: &Case<'_>, set: Set) -> String {
 pub(super) fn way_back(volts: f64) -> &'static str {
     if volts > 5e-4 { "the current comes back by this wire" } else { "it does not come back by this wire" }
 }
+
+/// What a wire that something lifts does when a source is taken away.
+pub(super) fn lifted(case: &Case<'_>, volts: f64) -> &'static str {
+    let nominal = case.nominal;
+    if volts > nominal {
+        "still high: what lifts it is another"
+    } else {
+        "no longer high: what lifts it went with it"
+    }
+}

@@ -52,6 +52,9 @@ impl Hunt<'_, '_> {
         if self.ground.allowed.load {
             small.push(self.ground.costs.load);
         }
+        if !self.ground.fuses.is_empty() {
+            small.extend([self.ground.costs.key, self.ground.costs.repart]);
+        }
         if self.ground.allowed.ohms && self.ground.blacks.len() > 1 {
             small.push(self.ground.costs.black);
         }

@@ -40,9 +40,21 @@ pub(crate) enum Look {
     Home,
     Loaded,
     Probe(usize),
+    /// With a fuse pulled.
+    Pulled(usize),
+    KeyOff,
 }
 
+/// What is parted, whether the wire is dead, and what else is changed for the reading.
+type Standing = (Set, bool, Option<Look>);
+
 impl View {
+    /// What the state of the circuit depends on.
+    fn state(self) -> Standing {
+        let changed = matches!(self.look, Look::Pulled(_) | Look::KeyOff).then_some(self.look);
+        (self.parted, self.is_ohms(), changed)
+    }
+
     /// Whether it is a reading in ohms.
     pub fn is_ohms(self) -> bool {
         self.phase == Phase::Dead
@@ -81,7 +93,7 @@ impl Hunt<'_, '_> {
         let mut meter =
             Meter { red: self.ground.home, black: self.bench.black, measure: Measure::Volts(Load::None) };
         match view.look {
-            Look::Home => {}
+            Look::Home | Look::Pulled(_) | Look::KeyOff => {}
             Look::Loaded => meter.measure = Measure::Volts(Load::Reference),
             Look::Probe(at) => {
                 let probe = &self.ground.probes[at];
@@ -90,6 +102,13 @@ impl Hunt<'_, '_> {
             }
         }
         let mut state = with_out(&self.bench.state, &out);
+        match view.look {
+            Look::Pulled(at) => {
+                state.pulled.insert(self.ground.fuses[at].0);
+            }
+            Look::KeyOff => state.key = Key::Off,
+            _ => {}
+        }
         match view.phase {
             Phase::Live => {}
             Phase::Injected => {
@@ -129,6 +148,14 @@ impl Hunt<'_, '_> {
         solves * self.bench.circuit.points.len() >= WORTH_A_THREAD
     }
 
+    fn scale(&self, view: View) -> Scale {
+        match view.look {
+            _ if view.is_ohms() => Scale::Ohms,
+            Look::Probe(at) if self.ground.probes[at].returns => Scale::Millivolts,
+            _ => Scale::Volts,
+        }
+    }
+
     /// What each suspect of a set would read.
     fn spans(&mut self, view: View, set: Set) -> Vec<Span> {
         let page = self.page(view);
@@ -162,15 +189,15 @@ impl Hunt<'_, '_> {
     /// Finds the nominal readings of a set in many views, those of one state together: where a span takes
     /// many solves, here a state is factored once and every suspect is an update.
     pub(super) fn look_up(&mut self, views: &[View], set: Set) {
-        let mut by_state: Vec<((Set, bool), Vec<usize>)> = Vec::new();
-        let mut places: HashMap<(Set, bool), usize> = HashMap::new();
+        let mut by_state: Vec<(Standing, Vec<usize>)> = Vec::new();
+        let mut places: HashMap<Standing, usize> = HashMap::new();
         for &view in views {
             let page = self.page(view);
             self.pages[page].nominals.resize(self.quarry.len(), None);
             if set.iter().all(|i| self.pages[page].nominals[i].is_some()) {
                 continue;
             }
-            let key = (view.parted, view.is_ohms());
+            let key = view.state();
             let at = *places.entry(key).or_insert_with(|| {
                 by_state.push((key, Vec::new()));
                 by_state.len() - 1
@@ -232,7 +259,7 @@ impl Hunt<'_, '_> {
     /// The suspects of a set by their nominal readings: at least as finely parted as by [`Hunt::bins`].
     pub(super) fn rough(&mut self, set: Set, view: View) -> Vec<Set> {
         let spans = set.iter().zip(self.nominals(view, set)).collect();
-        fall_together(spans, view.is_ohms()).into_iter().map(|(set, _)| set).collect()
+        fall_together(spans, self.scale(view)).into_iter().map(|(set, _)| set).collect()
     }
 
     /// What a sound circuit would read.
@@ -253,14 +280,14 @@ impl Hunt<'_, '_> {
         let sound = self.sound(view);
         self.spans(view, set).into_iter().all(|span| {
             let (low, high) = if span.low <= sound.low { (span, sound) } else { (sound, span) };
-            !apart(low, high, view.is_ohms())
+            !apart(low, high, self.scale(view))
         })
     }
 
     /// The suspects of a set by what they would read: overlapping predictions fall together.
     pub fn bins(&mut self, set: Set, view: View) -> Vec<(Set, Span)> {
         let spans = set.iter().zip(self.spans(view, set)).collect();
-        fall_together(spans, view.is_ohms())
+        fall_together(spans, self.scale(view))
     }
 
     /// For each suspect those that need no parting from it.
@@ -273,7 +300,7 @@ impl Hunt<'_, '_> {
         let views = self.samples();
         for i in 0..count {
             for j in 0..i {
-                if self.quarry[i].unit == self.quarry[j].unit {
+                if self.quarry[i].told == self.quarry[j].told {
                     continue;
                 }
                 let both = Set::only(i).or(Set::only(j));
@@ -283,7 +310,7 @@ impl Hunt<'_, '_> {
                     }
                     let (a, b) = (self.span(view, i), self.span(view, j));
                     let (low, high) = if a.low <= b.low { (a, b) } else { (b, a) };
-                    apart(low, high, view.is_ohms())
+                    apart(low, high, self.scale(view))
                 });
                 if parted {
                     alike[i] = alike[i].without(Set::only(j));
@@ -299,13 +326,12 @@ impl Hunt<'_, '_> {
     fn find_roughly_alike(&mut self) -> Vec<Set> {
         let count = self.quarry.len();
         let all = Set::first(count);
-        let same_unit =
-            |i: usize| (0..count).filter(|&j| self.quarry[i].unit == self.quarry[j].unit).collect();
-        let units: Vec<Set> = (0..count).map(same_unit).collect();
+        let same = |i: usize| (0..count).filter(|&j| self.quarry[i].told == self.quarry[j].told).collect();
+        let units: Vec<Set> = (0..count).map(same).collect();
         let mut alike = vec![all; count];
         let views = self.samples();
         // Views of one state stand side by side; those of the first state are looked up together.
-        for some in views.chunk_by(|a, b| (a.parted, a.is_ohms()) == (b.parted, b.is_ohms())) {
+        for some in views.chunk_by(|a, b| a.state() == b.state()) {
             // Only those that something is still alike with need a look.
             let open: Set = all.iter().filter(|&i| !alike[i].is_within(units[i])).collect();
             self.look_up(some, open);
@@ -354,7 +380,9 @@ impl Hunt<'_, '_> {
         let mut seen = HashSet::new();
         for rig in rigs {
             for at in 0..self.actions.len() {
+                // Millivolts of a ground wire are a clue for many at once; two that only they tell apart need no parting.
                 if let Some((_, view, _)) = self.apply(rig, self.actions[at])
+                    && self.scale(view) != Scale::Millivolts
                     && seen.insert(view)
                 {
                     views.push(view);
@@ -398,16 +426,16 @@ pub(crate) const INJECT_THROUGH: f64 = 470.0;
 
 /// Suspects whose predicted volts a person tells apart, lowest first.
 pub(crate) fn parted(spans: Vec<(usize, Span)>) -> Vec<Set> {
-    fall_together(spans, false).into_iter().map(|(set, _)| set).collect()
+    fall_together(spans, Scale::Millivolts).into_iter().map(|(set, _)| set).collect()
 }
 
 /// Predictions by what a person tells apart, lowest first; overlapping ones fall together.
-fn fall_together(mut spans: Vec<(usize, Span)>, ohms: bool) -> Vec<(Set, Span)> {
+fn fall_together(mut spans: Vec<(usize, Span)>, scale: Scale) -> Vec<(Set, Span)> {
     spans.sort_by(|a, b| a.1.low.total_cmp(&b.1.low).then(a.0.cmp(&b.0)));
     let mut bins: Vec<(Set, Span)> = Vec::new();
     for (suspect, span) in spans {
         match bins.last_mut() {
-            Some((whole, last)) if !apart(*last, span, ohms) => {
+            Some((whole, last)) if !apart(*last, span, scale) => {
                 whole.insert(suspect);
                 *last = last.join(span);
             }
@@ -417,13 +445,25 @@ fn fall_together(mut spans: Vec<(usize, Span)>, ohms: bool) -> Vec<(Set, Span)> 
     bins
 }
 
+/// What a person reads on.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Scale {
+    Volts,
+    /// Where a few millivolts are looked for, volts below 50 mV count as such.
+    Millivolts,
+    Ohms,
+}
+
 /// Whether a person tells two predictions apart, the lower one given first.
 ///
 /// The gap asked for is on top of the meter's own tolerance, because suspects are fitted to a
 /// reading that is itself good to a few millivolts; a millivolt range is finer (own estimates).
-fn apart(low: Span, high: Span, ohms: bool) -> bool {
-    let millivolts = !ohms && high.low.abs() < 0.05 && low.high.abs() < 0.05;
-    let gap = if millivolts { 0.000_3 + 0.05 * low.high.abs() } else { gap(low.high, ohms) };
+fn apart(low: Span, high: Span, scale: Scale) -> bool {
+    let small = high.low.abs() < 0.05 && low.high.abs() < 0.05;
+    let gap = match scale {
+        Scale::Millivolts if small => 0.000_3 + 0.05 * low.high.abs(),
+        _ => gap(low.high, scale == Scale::Ohms),
+    };
     high.low > low.high + gap
 }
 

@@ -57,9 +57,21 @@ fn shorts(gather: &mut Gather<'_, '_>, piece: &Piece) {
         let mode = format!("touching {colour}{name}");
         gather.draft(unit, mode, priors::WIRE_TO_WIRE, Shape::Chafe { branch: ours, to });
     }
-    if let Some(positive) = circuit.positive {
+    let Some(positive) = circuit.positive else { return };
+    if !bench.high {
         let mode = "touching a wire with battery volts".to_owned();
         gather.draft(unit, mode, priors::WIRE_TO_WIRE, Shape::Chafe { branch: wire, to: positive });
+        return;
+    }
+    // What lifts the wire is asked for by the fuse that guards it, so that pulling that fuse tells.
+    let mode = "touching a wire that no fuse guards".to_owned();
+    gather.draft(unit, mode, priors::WIRE_TO_WIRE, Shape::Chafe { branch: wire, to: positive });
+    for branch in &circuit.branches {
+        let part = circuit.part(branch.part);
+        if matches!(branch.kind, BranchKind::Fuse { .. }) && part.pulls && !bench.points.contains(&branch.b) {
+            let mode = format!("touching a wire behind {}", part.name);
+            gather.draft(unit, mode, priors::WIRE_TO_WIRE, Shape::Chafe { branch: wire, to: branch.b });
+        }
     }
 }
 
