@@ -108,7 +108,7 @@ pub fn open(path: &Path) -> Result<Model, disk::ReadError> {
 }
 
 /// Every plan that a circuit is asked for: each reference near zero, dead and pulled down; each lamp, motor and
-/// other load dead and weak, in the first state in which it works.
+/// other load dead and weak, in the first state in which it works; each fuse blown.
 pub fn plans(model: &Model) -> Vec<Drawn> {
     let circuit = &model.circuit;
     let mut plans = Vec::new();
@@ -141,6 +141,21 @@ pub fn plans(model: &Model) -> Vec<Drawn> {
             let drawn = plan_complaint(circuit, &inquiry, None).ok();
             plans.extend(drawn.map(|plan| Drawn { plan, asked: Asked::Complaint(inquiry) }));
         }
+    }
+    for part in (0..circuit.parts.len()).map(|at| halfsplit_circuit::PartId(at as u32)) {
+        if circuit.part(part).kind != PartKind::Fuse {
+            continue;
+        }
+        // The state in which most can blow it.
+        let asked = states(model).into_iter().map(|state| {
+            let mut inquiry = Inquiry::new(Complaint::Blows(part), state);
+            inquiry.effort = 300;
+            inquiry
+        });
+        let drawn =
+            asked.filter_map(|inquiry| Some((plan_complaint(circuit, &inquiry, None).ok()?, inquiry)));
+        let most = drawn.max_by_key(|(plan, _)| plan.suspects.len());
+        plans.extend(most.map(|(plan, inquiry)| Drawn { plan, asked: Asked::Complaint(inquiry) }));
     }
     plans
 }

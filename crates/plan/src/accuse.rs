@@ -237,7 +237,14 @@ fn contradicted(
     sound: &Solution,
 ) -> Result<Option<usize>, ReadError> {
     match bench.solver.solve(&bench.state, faults) {
-        Ok(found) => Ok(facts.iter().position(|fact| !fact.agrees(bench.circuit, &found, sound))),
+        Ok(found) => {
+            for (at, fact) in facts.iter().enumerate() {
+                if !fact.agrees(&bench.solver, &bench.state, faults, &found, sound)? {
+                    return Ok(Some(at));
+                }
+            }
+            Ok(None)
+        }
         Err(ReadError::NoStableState { .. } | ReadError::TwoStableStates { .. }) => Ok(None),
         Err(error) => Err(error),
     }

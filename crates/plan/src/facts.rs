@@ -1,11 +1,14 @@
 //! What is known to work or to be silent, as evidence against suspects.
 
-use halfsplit_circuit::{BranchId, BranchKind, Circuit, PartId, PartKind, Solution};
+use halfsplit_circuit::{
+    BranchId, BranchKind, Circuit, Fault, Key, PartId, PartKind, ReadError, Solution, Solver, State,
+};
 
 use crate::complaint::WEAK;
 use crate::request::PlanError;
 
-/// What can be said, `NAME` standing for a part or an output.
+/// What can be said, `NAME` standing for a part or an output. Behind each may stand in which state it was
+/// seen, where that is another than the plan's: `with key off`, `with S9=on`, `with key run S7=pressed`.
 pub const WORDS: [&str; 8] = [
     "NAME communicates",
     "NAME is silent",
@@ -29,6 +32,16 @@ pub(crate) struct Fact {
     pub words: String,
     subject: Subject,
     holds: bool,
+    /// What was set otherwise than in the state of the plan.
+    set: Vec<Setting>,
+}
+
+/// One thing that was set otherwise.
+#[derive(Clone, PartialEq, Debug)]
+enum Setting {
+    Key(Key),
+    Position(PartId, String),
+    Command(BranchId, bool),
 }
 
 #[derive(Clone, PartialEq, Debug)]
@@ -49,7 +62,11 @@ impl Fact {
     /// Understands a fact; words are not case-sensitive, names are.
     pub fn parse(circuit: &Circuit, words: &str) -> Result<Fact, PlanError> {
         let unknown = || PlanError::UnknownFact { fact: words.to_owned(), known: sayable(circuit) };
-        let mut split = words.split_whitespace();
+        let (seen, set) = match words.split_once(" with ") {
+            Some((seen, set)) => (seen, settings(circuit, set).ok_or_else(unknown)?),
+            None => (words, Vec::new()),
+        };
+        let mut split = seen.split_whitespace();
         let name = split.next().ok_or_else(unknown)?;
         let rest = split.collect::<Vec<_>>().join(" ").to_lowercase();
         let module = || {
@@ -71,13 +88,13 @@ impl Fact {
             _ => (None, true),
         };
         let subject = subject.ok_or_else(unknown)?;
-        Ok(Fact { words: words.to_owned(), subject, holds })
+        Ok(Fact { words: words.to_owned(), subject, holds, set })
     }
 
     /// Whether a module is said not to answer.
     pub fn is_silence(&self) -> Option<PartId> {
         match self.subject {
-            Subject::Awake(module) if !self.holds => Some(module),
+            Subject::Awake(module) if !self.holds && self.set.is_empty() => Some(module),
             _ => None,
         }
     }
@@ -90,8 +107,39 @@ impl Fact {
         }
     }
 
-    /// Whether the fact agrees with a solved circuit; `sound` is the one without fault.
-    pub fn agrees(&self, circuit: &Circuit, found: &Solution, sound: &Solution) -> bool {
+    /// Whether the fact agrees with these faults; `found` and `sound` are the circuit with and without them in
+    /// the plan's own state. Where the fact was seen in another, that is solved; one without a steady state
+    /// contradicts nothing.
+    ///
+    /// # Errors
+    /// [`ReadError`] where the circuit cannot be computed.
+    pub fn agrees(
+        &self,
+        solver: &Solver<'_>,
+        state: &State,
+        faults: &[Fault],
+        found: &Solution,
+        sound: &Solution,
+    ) -> Result<bool, ReadError> {
+        if self.set.is_empty() {
+            return Ok(self.agrees_with(solver.circuit(), found, sound));
+        }
+        let mut state = state.clone();
+        for setting in &self.set {
+            match setting {
+                Setting::Key(key) => state.key = *key,
+                Setting::Position(part, position) => drop(state.positions.insert(*part, position.clone())),
+                Setting::Command(output, on) => drop(state.commands.insert(*output, *on)),
+            }
+        }
+        match (solver.solve(&state, faults), solver.solve(&state, &[])) {
+            (Ok(found), Ok(sound)) => Ok(self.agrees_with(solver.circuit(), &found, &sound)),
+            (Err(ReadError::NoStableState { .. } | ReadError::TwoStableStates { .. }), _) => Ok(true),
+            (Err(error), _) | (_, Err(error)) => Err(error),
+        }
+    }
+
+    fn agrees_with(&self, circuit: &Circuit, found: &Solution, sound: &Solution) -> bool {
         let truth = match self.subject {
             Subject::Awake(module) => found.awake(module),
             Subject::Works(part) | Subject::Strong(part) => loads(circuit, part).all(|id| {
@@ -114,6 +162,33 @@ impl Fact {
         };
         truth == self.holds
     }
+}
+
+/// `key off`, `S9=on`, `A10.PUMP=on`, one behind the other; `None` where one of them can be set nowhere.
+fn settings(circuit: &Circuit, words: &str) -> Option<Vec<Setting>> {
+    let mut settings = Vec::new();
+    let mut words = words.split_whitespace();
+    while let Some(word) = words.next() {
+        settings.push(match word.split_once('=') {
+            None if word == "key" => Setting::Key(Key::from_word(words.next()?)?),
+            None => return None,
+            Some((name, position)) => {
+                let part = circuit
+                    .part_named(name)
+                    .filter(|&p| circuit.part(p).positions.iter().any(|known| known == position));
+                let output = circuit
+                    .output_named(name)
+                    .filter(|&id| matches!(circuit.branch(id).kind, BranchKind::Driver { .. }));
+                match (part, output, position) {
+                    (Some(part), ..) => Setting::Position(part, position.to_owned()),
+                    (None, Some(output), "on") => Setting::Command(output, true),
+                    (None, Some(output), "off") => Setting::Command(output, false),
+                    _ => return None,
+                }
+            }
+        });
+    }
+    (!settings.is_empty()).then_some(settings)
 }
 
 /// Whether a circuit can use these words.
@@ -139,6 +214,9 @@ pub fn sayable(circuit: &Circuit) -> Vec<String> {
         }
     }
     words.extend(circuit.outputs.iter().map(|(name, _)| format!("{name} is good")));
+    words.push(
+        "and where it was seen in another state, behind it `with key off` or `with SWITCH=POSITION`".into(),
+    );
     words
 }
 

@@ -3,6 +3,7 @@
 use halfsplit_circuit::{Quantity, ReadError, Solution};
 
 use super::{Contradiction, Evidence, FLOOR, Job, Line, Observation, Posterior};
+use crate::bench::Bench;
 use crate::draw::Case;
 use crate::facts::Fact;
 use crate::hunt::{Span, gap};
@@ -83,8 +84,9 @@ pub(super) fn weigh(case: &Case<'_>, job: &Job, first: usize, facts: &[Fact]) ->
             .accused
             .iter()
             .map(|accused| {
+                let Bench { solver, state, .. } = &case.bench;
                 let agrees = accused.variants.iter().any(|faults| match solve(case, faults) {
-                    Some(found) => fact.agrees(case.bench.circuit, &found, &sound),
+                    Some(found) => fact.agrees(solver, state, faults, &found, &sound).unwrap_or(true),
                     None => true,
                 });
                 (if agrees { 1.0 } else { FLOOR }, None)

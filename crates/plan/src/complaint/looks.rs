@@ -81,6 +81,7 @@ pub(crate) fn all(desk: &Desk<'_>, bill: &Bill) -> Looks {
             let fuses = maker.fuses();
             maker.parted_under_fuses(&fuses);
         }
+        Complaint::Blows(fuse) => maker.lamp_for_fuse(fuse),
         Complaint::Ohms { red, black, .. } => maker.parted_bus(red, black),
     }
     maker.looks
@@ -519,6 +520,40 @@ impl Maker<'_, '_> {
                     last.kind = StepKind::Part;
                 }
             }
+        }
+    }
+
+    /// A lamp across the fuse's socket takes the current that the fuse could not: while the short is there it
+    /// stays bright, whatever is parted beside it.
+    fn lamp_for_fuse(&mut self, fuse: PartId) {
+        let ends = self.circuit().branches_of(fuse).find_map(|(_, b)| match b.kind {
+            BranchKind::Fuse { .. } => Some((b.a, b.b)),
+            _ => None,
+        });
+        let Some((feed, load)) = ends else { return };
+        let name = self.circuit().part(fuse).name.clone();
+        let pulled = self.state().pull(fuse);
+        let hung = legal::proving_load(self.circuit(), &pulled, load);
+        let lamp = if hung == Load::Lamp { "a 21 W lamp" } else { "470 Ω, no lamp," };
+        let Some(own) = self.of_part(fuse) else { return };
+        let hang = |maker: &mut Self, place, state, words: String, target: &str, extra, kind| {
+            maker.read(feed, load, place, state, &words);
+            if let Some(last) = maker.looks.looks.last_mut() {
+                last.leads = Meter::loaded(feed, load, hung);
+                last.extra += extra;
+                last.target = target.to_owned();
+                last.kind = kind;
+            }
+        };
+        let words = format!("{name} out of its socket, {lamp} across it. ");
+        hang(self, own, pulled.clone(), words.clone(), &name, PULL, StepKind::Probe);
+        for at in 0..self.circuit().connectors.len() {
+            let id = ConnectorId(at as u32);
+            let Some(place) = self.of_connector(id) else { continue };
+            let connector = self.circuit().connector(id).name.clone();
+            let words = format!("{words}Part {connector}. ");
+            let extra = self.parting(id);
+            hang(self, place, pulled.clone().unplug(id), words, &connector, extra, StepKind::Part);
         }
     }
 

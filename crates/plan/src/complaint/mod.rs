@@ -33,6 +33,8 @@ pub enum Complaint {
     Weak(PartId),
     /// A load is on where it should be off.
     StaysOn(PartId),
+    /// A fuse blows, a new one too.
+    Blows(PartId),
     /// The battery gives this current with everything asleep.
     Draws(Amps),
     /// Ohms read between two points of a dead circuit.
@@ -77,6 +79,9 @@ const WORKS: f64 = 0.6;
 pub(crate) const WEAK: f64 = 0.93;
 /// Below this share it is out rather than weak (own estimate).
 const OUT: f64 = 0.1;
+/// Share of its rating from which a fuse is sure to open: 135 % within ten minutes, ISO 8820-3 by way of
+/// published component sheets (SAW-2nd).
+const BLOWS: f64 = 1.35;
 /// Minutes to wait until the vehicle sleeps (worked scenario S19: 25).
 const SLEEP: f64 = 25.0;
 
@@ -142,6 +147,7 @@ impl Desk<'_> {
             Complaint::Dead(part) => any(part, &|now, due| due > 1.0 && now < WORKS * due),
             Complaint::Weak(part) => any(part, &|now, due| due > 1.0 && now < WEAK * due && now > OUT * due),
             Complaint::StaysOn(part) => any(part, &|now, due| due < 1.0 && now > WORKS * self.supply()),
+            Complaint::Blows(fuse) => self.overload(found, fuse) > BLOWS,
             Complaint::Draws(amps) => (self.draw(found) - amps).abs() <= 0.05 * amps + 0.003,
             Complaint::Ohms { red, black, reads } => {
                 let meter = Meter::ohms(red, black);
@@ -155,6 +161,15 @@ impl Desk<'_> {
     pub fn draw(&self, solution: &Solution) -> Amps {
         let sources = self.circuit.branches().filter(|(_, b)| matches!(b.kind, BranchKind::Source { .. }));
         sources.map(|(id, _)| -solution.current(id)).sum()
+    }
+
+    /// Current through a fuse as a share of its rating.
+    pub fn overload(&self, solution: &Solution, fuse: PartId) -> f64 {
+        let of = |(id, branch): (BranchId, &halfsplit_circuit::Branch)| match branch.kind {
+            BranchKind::Fuse { rating, .. } => solution.current(id).abs() / rating,
+            _ => 0.0,
+        };
+        self.circuit.branches_of(fuse).map(of).fold(0.0, f64::max)
     }
 
     fn supply(&self) -> f64 {

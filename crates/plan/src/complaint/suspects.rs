@@ -6,7 +6,7 @@ use halfsplit_circuit::{
     Amps, BranchId, BranchKind, Fault, FaultKind, NamedFault, Ohms, PartKind, Solution, faults_of,
 };
 
-use super::{Complaint, Desk};
+use super::{BLOWS, Complaint, Desk};
 use crate::facts::Fact;
 use crate::plan::{Dropped, FactUsed};
 use crate::priors;
@@ -20,9 +20,6 @@ const SERIES: [Ohms; 15] =
     [0.004, 0.008, 0.016, 0.05, 0.2, 0.6, 1.2, 3.0, 10.0, 60.0, 300.0, 2e3, 40e3, 1.2e6, f64::INFINITY];
 /// Resistances that a short or a touch is tried with.
 const SHORT: [Ohms; 7] = [0.05, 0.3, 0.6, 1.8, 10.0, 120.0, 1e3];
-/// Share of its rating from which a fuse is sure to open: 135 % within ten minutes, ISO 8820-3 by way of
-/// published component sheets (SAW-2nd).
-const BLOWS: f64 = 1.35;
 /// A current beyond the sound one that burns a wire which no fuse guards (own estimate).
 const BURNS: Amps = 100.0;
 /// Weight of two wires touching, or two cavities bridged, against a wire's own faults (own estimate).
@@ -76,7 +73,10 @@ pub(crate) fn gather(desk: &Desk<'_>, sound: &Solution, facts: &[Fact]) -> Resul
                 burnt = Some(why);
                 continue;
             }
-            match facts.iter().position(|fact| !fact.agrees(desk.circuit, &found, sound)) {
+            let state = &desk.inquiry.state;
+            let agrees =
+                |fact: &Fact| fact.agrees(&desk.solver, state, &faults, &found, sound).unwrap_or(true);
+            match facts.iter().position(|fact| !agrees(fact)) {
                 Some(fact) => against = Some(fact),
                 None => variants.push(faults),
             }
@@ -285,6 +285,13 @@ fn mode(desk: &Desk<'_>, named: &NamedFault, variants: &[Vec<Fault>]) -> String 
 
 /// What would not have lasted: the fuse or wire that such a fault takes with it.
 fn blows(desk: &Desk<'_>, found: &Solution, sound: &Solution) -> Option<String> {
+    if let Complaint::Blows(fuse) = desk.inquiry.complaint {
+        // The fuse that is loaded most opens first and saves the wire.
+        let share = desk.overload(found, fuse);
+        let mut others = desk.circuit.branches().filter(|(_, b)| matches!(b.kind, BranchKind::Fuse { .. }));
+        let (_, first) = others.find(|(_, b)| desk.overload(found, b.part) > share)?;
+        return Some(format!("would have blown {} first", desk.circuit.part(first.part).name));
+    }
     for (id, branch) in desk.circuit.branches() {
         if let BranchKind::Fuse { rating, .. } = branch.kind
             && found.current(id).abs() > BLOWS * rating

@@ -1,14 +1,20 @@
 //! Complaints in words, both ways.
 
-use halfsplit_circuit::{Circuit, PartId, PartKind};
+use halfsplit_circuit::{BranchKind, Circuit, PartId, PartKind};
 
 use super::{Complaint, Desk, loads};
 use crate::draw::ohms;
 use crate::request::PlanError;
 
 /// What can be complained of, `NAME` standing for a lamp, motor or other load.
-pub const WORDS: [&str; 5] =
-    ["NAME does not work", "NAME is weak", "NAME is dim", "NAME stays on", "draws 460 mA asleep"];
+pub const WORDS: [&str; 6] = [
+    "NAME does not work",
+    "NAME is weak",
+    "NAME is dim",
+    "NAME stays on",
+    "FUSE blows",
+    "draws 460 mA asleep",
+];
 
 impl Complaint {
     /// Understands a complaint; words are not case-sensitive, names are.
@@ -22,6 +28,12 @@ impl Complaint {
         let rest = split.collect::<Vec<_>>().join(" ").to_lowercase();
         if first.eq_ignore_ascii_case("draws") {
             return current(&rest).map(Complaint::Draws).ok_or_else(unknown);
+        }
+        if rest == "blows" || rest == "is blown" {
+            let fuse = circuit.part_named(first).filter(|&part| {
+                circuit.branches_of(part).any(|(_, b)| matches!(b.kind, BranchKind::Fuse { .. }))
+            });
+            return fuse.map(Complaint::Blows).ok_or_else(unknown);
         }
         let part = circuit.part_named(first).filter(|&part| loads(circuit, part).next().is_some());
         let part = part.ok_or_else(unknown)?;
@@ -69,6 +81,7 @@ impl Desk<'_> {
             Complaint::Weak(part) if self.cranks() => format!("{} cranks slowly", named(part)),
             Complaint::Weak(part) => format!("{} is weak", named(part)),
             Complaint::StaysOn(part) => format!("{} stays on", named(part)),
+            Complaint::Blows(fuse) => format!("{} blows", named(fuse)),
             Complaint::Draws(amps) => format!("{:.0} mA asleep", amps * 1e3),
             Complaint::Ohms { red, black, reads } => {
                 let name = |point| &self.circuit.point(point).name;
@@ -84,6 +97,7 @@ impl Desk<'_> {
             Complaint::Weak(_) if self.cranks() => "slow crank: drop budget",
             Complaint::Weak(_) => "weak function: drop on the way or in a shared ground",
             Complaint::StaysOn(_) => "function that stays on",
+            Complaint::Blows(_) => "blown fuse",
             Complaint::Draws(_) => "draw asleep",
             Complaint::Ohms { .. } => "ohms of a dead bus",
         }

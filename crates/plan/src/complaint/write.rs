@@ -262,6 +262,9 @@ impl Writer<'_, '_> {
                 "All leads from the posts, not from the clamps: a bad clamp hides behind its own lead.",
             );
         }
+        if matches!(self.desk.inquiry.complaint, super::Complaint::Blows(_)) {
+            rules.push("Never a bigger fuse, never a wire in its place: the lamp limits the current, the wire that shorts stays hot. Move nothing that the circuit drives.");
+        }
         if self.desk.asleep() {
             rules.push("Latches tripped so that the car believes it is closed, key away, scan tool unplugged; wait until it sleeps.");
             rules.push("Never pull a fuse to find a draw: it wakes modules, or resets the hung one and the fault is gone.");

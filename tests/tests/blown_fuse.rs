@@ -1,0 +1,34 @@
+//! A fuse that blows: a lamp in its place, the circuit parted behind it.
+
+use std::path::Path;
+
+use halfsplit_circuit::{Key, Load, Measure, State};
+use halfsplit_plan::{Complaint, Inquiry, plan_complaint, replay::Replay};
+use halfsplit_tests::replay::open;
+
+#[test]
+fn a_lamp_stands_in_for_the_fuse_and_the_fuel_gate_holds() {
+    let path = "../examples/vane/fuel-pump.circuit";
+    let model = open(&Path::new(env!("CARGO_MANIFEST_DIR")).join(path)).unwrap();
+    let mut state = State::with_key(Key::Run);
+    model.set(&mut state, "A10.PUMP=on").unwrap();
+    let complaint = Complaint::parse(&model.circuit, "F22 blows").unwrap();
+    assert_eq!(complaint, Complaint::Blows(model.circuit.part_named("F22").unwrap()));
+    let plan = plan_complaint(&model.circuit, &Inquiry::new(complaint, state), None).unwrap();
+    assert_eq!(plan.complaint.as_ref().unwrap().class, "blown fuse");
+    let fuse = model.circuit.part_named("F22").unwrap();
+    assert!(!plan.steps.is_empty());
+    for step in &plan.steps {
+        assert!(step.state.pulled.contains(&fuse), "the fuse stays out: {}", step.instruction);
+        assert_eq!(step.leads.measure, Measure::Volts(Load::Lamp));
+        assert!(!step.out.contains(&"X76".to_owned()), "vapour: {}", step.instruction);
+    }
+    // The short before the parted plug keeps the lamp bright, the one behind it lets it go dark.
+    let replay = Replay::new(&model.circuit);
+    for (name, bright) in [("W1603", true), ("M2", false)] {
+        let at = plan.suspects.iter().position(|s| s.name == name).unwrap();
+        let walk = replay.walk(&plan, &plan.suspects[at].variants[0]).unwrap();
+        assert!(walk.names(at), "{name}: {}", walk.end.words);
+        assert_eq!(walk.readings[0] > 6.0, bright, "{name}: {:?}", walk.readings);
+    }
+}
