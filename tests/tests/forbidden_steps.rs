@@ -13,8 +13,8 @@ use halfsplit_model::{Model, PinRole};
 use halfsplit_plan::{Plan, PlanError, Request, plan};
 use halfsplit_tests::replay::{Drawn, circuits, open, plans};
 
-fn fixture() -> Model {
-    let model = open(&Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/gates.circuit")).unwrap();
+fn fixture(name: &str) -> Model {
+    let model = open(&Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures").join(name)).unwrap();
     assert_eq!((model.syntax.len(), model.problems.len()), (0, 0), "{:?} {:?}", model.syntax, model.problems);
     model
 }
@@ -111,7 +111,7 @@ fn no_plan_of_an_example_has_a_forbidden_step() {
 
 #[test]
 fn airbag_high_voltage_fuel_and_a_high_reference() {
-    let model = fixture();
+    let model = fixture("gates.circuit");
     let (mut wrong, mut count) = (Vec::new(), 0);
     for reads in [0.0, 0.2, 0.7, 2.5, 6.5, 12.0] {
         let mut request = Request::new(model.names.point("X14:1").unwrap(), State::with_key(Key::Run));
@@ -127,7 +127,7 @@ fn airbag_high_voltage_fuel_and_a_high_reference() {
 /// Without its dangers the same circuit's plan parts those plugs, and the judge sees it once they are back.
 #[test]
 fn the_judge_sees_what_is_forbidden() {
-    let model = fixture();
+    let model = fixture("gates.circuit");
     let mut free = model.clone();
     free.circuit.parts.iter_mut().for_each(|part| part.cautions.clear());
     free.circuit.connectors.iter_mut().for_each(|connector| connector.cautions.clear());
@@ -142,7 +142,7 @@ fn the_judge_sees_what_is_forbidden() {
 
 #[test]
 fn a_pin_behind_a_gate_stops_the_plan_with_the_reason() {
-    let model = fixture();
+    let model = fixture("gates.circuit");
     for (pin, reason) in [("X11:1", "disarmed"), ("X12:1", "locked out")] {
         let mut request = Request::new(model.names.point(pin).unwrap(), State::with_key(Key::Run));
         request.reads = Some(0.2);
@@ -151,4 +151,35 @@ fn a_pin_behind_a_gate_stops_the_plan_with_the_reason() {
             other => panic!("{pin}: {other:?}"),
         }
     }
+}
+
+/// The plug carries the reference and, beside it, a squib's two wires: to part it parts those too.
+#[test]
+fn a_plug_with_a_squibs_wire_in_it_stays_mated_and_no_lead_rests_there() {
+    let model = fixture("squib-inline.circuit");
+    let mut request = Request::new(model.names.point("X16:1").unwrap(), State::with_key(Key::Run));
+    request.reads = Some(0.2);
+    let touches = |circuit: &Circuit, plan: &Plan| {
+        let plug = circuit.connector_named("X20").unwrap();
+        let at = |point| connector_of(circuit, point) == Some(plug);
+        plan.steps
+            .iter()
+            .filter(|step| step.state.unplugged.contains(&plug) || at(step.leads.red) || at(step.leads.black))
+            .count()
+    };
+    let drawn = plan(&model.circuit, &request).unwrap();
+    assert!(drawn.steps.len() > 3);
+    assert_eq!(touches(&model.circuit, &drawn), 0);
+    assert!(
+        drawn
+            .meter
+            .refused
+            .iter()
+            .any(|place| place.name.starts_with("X20") && place.reason.contains("disarmed"))
+    );
+    // Without the squib the same plug is the first to be parted.
+    let mut free = model.circuit.clone();
+    free.parts.iter_mut().for_each(|part| part.cautions.clear());
+    free.connectors.iter_mut().for_each(|connector| connector.cautions.clear());
+    assert!(touches(&free, &plan(&free, &request).unwrap()) > 0);
 }

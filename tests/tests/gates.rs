@@ -11,7 +11,7 @@ use halfsplit_model::Model;
 use halfsplit_plan::{Plan, PlanError, Request, plan};
 
 /// The circuits that have a danger in them, or an output that a lamp would harm.
-const CIRCUITS: [&str; 7] = [
+const CIRCUITS: [&str; 8] = [
     "examples/vane/horn.circuit",
     "examples/vane/starter.circuit",
     "examples/vane/fuel-pump.circuit",
@@ -19,6 +19,7 @@ const CIRCUITS: [&str; 7] = [
     "examples/vane/can-bus.circuit",
     "examples/lark/sensors-and-fan.circuit",
     "examples/tern/reference-a.circuit",
+    "tests/fixtures/squib-inline.circuit",
 ];
 
 fn model(path: &str) -> Model {

@@ -217,7 +217,7 @@ fn along_net(bench: &Bench<'_>, home: PointId, places: &mut Places<'_>) -> Vec<P
         let Some((connector, half)) = legal::cavity(bench.circuit, point) else { continue };
         let it = bench.circuit.connector(connector);
         let reachable = it.owner.is_none() || half == 0;
-        if point == home || !reachable || legal::closed(bench, connector).is_some() {
+        if point == home || !reachable || legal::parts_danger(bench, connector).is_some() {
             continue;
         }
         let place = places.of_connector(connector);

@@ -43,7 +43,7 @@ pub(crate) fn resting_places(bench: &Bench<'_>, inlines: &[ConnectorId], unknown
 pub(crate) fn refusal(bench: &Bench<'_>, point: PointId, inlines: &[ConnectorId]) -> Option<String> {
     let circuit = bench.circuit;
     if let Some((connector, _)) = cavity(circuit, point)
-        && let Some(caution) = closed(bench, connector)
+        && let Some(caution) = parts_danger(bench, connector)
     {
         return Some(format!("{} is behind a gate: {}", circuit.connector(connector).name, caution.words));
     }
@@ -134,7 +134,7 @@ pub(crate) fn leads_to_danger<'c>(bench: &Bench<'c>, point: PointId) -> Option<&
     there.points.iter().find_map(|&p| closed(bench, cavity(circuit, p)?.0))
 }
 
-/// The danger in parting a connector: its own, or that of any wire that runs through it.
+/// The danger in parting a connector, or in letting a lead rest there: its own, or that of any wire that runs through it.
 pub(crate) fn parts_danger<'c>(bench: &Bench<'c>, connector: ConnectorId) -> Option<&'c Caution> {
     closed(bench, connector).or_else(|| {
         let cavities = &bench.circuit.connector(connector).cavities;
