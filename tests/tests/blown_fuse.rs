@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use halfsplit_circuit::{Key, Load, Measure, State};
+use halfsplit_circuit::{Hazard, Key, Load, Measure, State};
 use halfsplit_plan::{Complaint, Inquiry, plan_complaint, replay::Replay};
 use halfsplit_tests::replay::open;
 
@@ -14,7 +14,9 @@ fn a_lamp_stands_in_for_the_fuse_and_the_fuel_gate_holds() {
     model.set(&mut state, "A10.PUMP=on").unwrap();
     let complaint = Complaint::parse(&model.circuit, "F22 blows").unwrap();
     assert_eq!(complaint, Complaint::Blows(model.circuit.part_named("F22").unwrap()));
-    let plan = plan_complaint(&model.circuit, &Inquiry::new(complaint, state), None).unwrap();
+    let mut inquiry = Inquiry::new(complaint, state);
+    let plan = plan_complaint(&model.circuit, &inquiry, None).unwrap();
+    assert!(plan.meter.refused.iter().any(|place| place.name == "X76" && place.reason.contains("vapour")));
     assert_eq!(plan.complaint.as_ref().unwrap().class, "blown fuse");
     let fuse = model.circuit.part_named("F22").unwrap();
     assert!(!plan.steps.is_empty());
@@ -31,4 +33,8 @@ fn a_lamp_stands_in_for_the_fuse_and_the_fuel_gate_holds() {
         assert!(walk.names(at), "{name}: {}", walk.end.words);
         assert_eq!(walk.readings[0] > 6.0, bright, "{name}: {:?}", walk.readings);
     }
+    // Once trained people have dealt with the vapour that plug may be parted too.
+    inquiry.cleared = vec![(Hazard::Fuel, "X76".to_owned())];
+    let cleared = plan_complaint(&model.circuit, &inquiry, None).unwrap();
+    assert!(cleared.steps.iter().any(|step| step.out.contains(&"X76".to_owned())), "{:?}", cleared.steps);
 }

@@ -89,6 +89,7 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
         Some(complaint) => {
             let mut inquiry = Inquiry::new(complaint, state);
             inquiry.facts = arguments.fact.clone();
+            inquiry.cleared = arguments.cleared(&model)?;
             inquiry.within = arguments.within()?;
             plan_complaint(&model.circuit, &inquiry, None)?
         }
@@ -162,9 +163,10 @@ impl Arguments {
             let hazard = match what {
                 "airbag" => Hazard::Airbag,
                 "high-voltage" => Hazard::HighVoltage,
+                "fuel" => Hazard::Fuel,
                 _ => {
                     return Err(format!(
-                        "--cleared '{words}': say where and what: 'X70 airbag', 'X70 high-voltage'"
+                        "--cleared '{words}': say where and what: 'X70 airbag', 'X70 high-voltage', 'X70 fuel'"
                     )
                     .into());
                 }

@@ -125,21 +125,41 @@ pub(crate) fn proving_load(circuit: &Circuit, state: &State, point: PointId) -> 
 
 /// The danger that a wire leads to. Grounds and the battery's own wires lead everywhere and to none.
 pub(crate) fn leads_to_danger<'c>(bench: &Bench<'c>, point: PointId) -> Option<&'c Caution> {
-    let circuit = bench.circuit;
-    let there = net(circuit, &bench.state, point);
-    let common = [circuit.negative, circuit.positive, circuit.body];
-    if common.into_iter().flatten().any(|p| there.contains(p)) {
-        return None;
-    }
-    there.points.iter().find_map(|&p| closed(bench, cavity(circuit, p)?.0))
+    danger_along(bench.circuit, &bench.state, &bench.cleared, point)
 }
 
 /// The danger in parting a connector, or in letting a lead rest there: its own, or that of any wire that runs through it.
 pub(crate) fn parts_danger<'c>(bench: &Bench<'c>, connector: ConnectorId) -> Option<&'c Caution> {
-    closed(bench, connector).or_else(|| {
-        let cavities = &bench.circuit.connector(connector).cavities;
-        cavities.iter().flat_map(|c| c.points).flatten().find_map(|point| leads_to_danger(bench, point))
+    danger_in(bench.circuit, &bench.state, &bench.cleared, connector)
+}
+
+/// As [`parts_danger`], without a bench.
+pub(crate) fn danger_in<'c>(
+    circuit: &'c Circuit,
+    state: &State,
+    cleared: &[(Hazard, String)],
+    connector: ConnectorId,
+) -> Option<&'c Caution> {
+    let it = circuit.connector(connector);
+    shut(circuit, it, cleared).or_else(|| {
+        let points = it.cavities.iter().flat_map(|c| c.points).flatten();
+        points.into_iter().find_map(|point| danger_along(circuit, state, cleared, point))
     })
+}
+
+fn danger_along<'c>(
+    circuit: &'c Circuit,
+    state: &State,
+    cleared: &[(Hazard, String)],
+    point: PointId,
+) -> Option<&'c Caution> {
+    let there = net(circuit, state, point);
+    let common = [circuit.negative, circuit.positive, circuit.body];
+    if common.into_iter().flatten().any(|p| there.contains(p)) {
+        return None;
+    }
+    let connectors = there.points.iter().filter_map(|&p| cavity(circuit, p));
+    connectors.into_iter().find_map(|(id, _)| shut(circuit, circuit.connector(id), cleared))
 }
 
 /// The connector and half of a cavity.

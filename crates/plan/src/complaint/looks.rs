@@ -1,13 +1,13 @@
 //! What can be looked at, where, in which state and for how many minutes.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 use halfsplit_circuit::{
     BranchId, BranchKind, Circuit, ConnectorId, Fault, FaultKind, Hazard, Key, Load, Meter, Minutes, PartId,
     PartKind, PointId, PointKind, State,
 };
 
-use super::{Complaint, Desk, loads, suspects::Bill, suspects::output_name};
+use super::{Complaint, Desk, Inquiry, loads, suspects::Bill, suspects::output_name};
 use crate::legal::{self, cavity};
 use crate::plan::{Refused, Sense, StepKind};
 use crate::priors::BATTERY_CABLE_SECTION;
@@ -61,7 +61,7 @@ pub(crate) struct Looks {
 pub(crate) fn all(desk: &Desk<'_>, bill: &Bill) -> Looks {
     let here = Place { name: String::new(), reach: 0.0, access: String::new(), words: String::new() };
     let looks = Looks { places: vec![here], looks: Vec::new(), refused: Vec::new() };
-    let mut maker = Maker { desk, looks };
+    let mut maker = Maker { desk, looks, dangers: HashMap::new() };
     match desk.inquiry.complaint {
         Complaint::Dead(part) | Complaint::Weak(part) => {
             maker.points();
@@ -90,6 +90,8 @@ pub(crate) fn all(desk: &Desk<'_>, bill: &Bill) -> Looks {
 struct Maker<'d, 'c> {
     desk: &'d Desk<'c>,
     looks: Looks,
+    /// Why no hand may go to a connector, for those that were asked about.
+    dangers: HashMap<ConnectorId, Option<String>>,
 }
 
 impl Maker<'_, '_> {
@@ -126,20 +128,28 @@ impl Maker<'_, '_> {
     /// A danger at a part, which no look may go to.
     fn gate(&mut self, parts: &[PartId], name: &str, reach: Minutes) -> bool {
         let circuit = self.desk.circuit;
-        let cautions = parts.iter().flat_map(|&part| &circuit.part(part).cautions);
         let hard = [Hazard::Airbag, Hazard::HighVoltage, Hazard::Fuel];
-        let Some(caution) = cautions.into_iter().find(|caution| hard.contains(&caution.hazard)) else {
+        let dealt = |hazard: Hazard, part: PartId| {
+            let at = &circuit.part(part).name;
+            let mut cleared = self.desk.inquiry.cleared.iter();
+            cleared.any(|(what, place)| *what == hazard && (place == at || place == name))
+        };
+        let mut cautions =
+            parts.iter().flat_map(|&part| circuit.part(part).cautions.iter().map(move |c| (part, c)));
+        let Some((_, caution)) =
+            cautions.find(|&(part, c)| hard.contains(&c.hazard) && !dealt(c.hazard, part))
+        else {
             return false;
         };
-        let refused = Refused {
-            name: name.to_owned(),
-            minutes: reach,
-            reason: format!("behind a gate: {}", caution.words),
-        };
+        self.refuse(name, reach, &caution.words);
+        true
+    }
+
+    fn refuse(&mut self, name: &str, minutes: Minutes, words: &str) {
+        let refused = Refused { name: name.to_owned(), minutes, reason: format!("behind a gate: {words}") };
         if !self.looks.refused.contains(&refused) {
             self.looks.refused.push(refused);
         }
-        true
     }
 
     fn of_connector(&mut self, id: ConnectorId) -> Option<usize> {
@@ -147,6 +157,15 @@ impl Maker<'_, '_> {
         let reach = connector.reach.unwrap_or(self.desk.inquiry.costs.unknown_reach);
         let parts: Vec<PartId> = connector.owner.into_iter().chain([connector.part]).collect();
         if self.gate(&parts, &connector.name, reach) {
+            return None;
+        }
+        let desk = self.desk;
+        let danger = self.dangers.entry(id).or_insert_with(|| {
+            let Inquiry { state, cleared, .. } = desk.inquiry;
+            legal::danger_in(desk.circuit, state, cleared, id).map(|danger| danger.words.clone())
+        });
+        if let Some(words) = danger.clone() {
+            self.refuse(&connector.name, reach, &words);
             return None;
         }
         let access = connector.access.clone();

@@ -14,7 +14,8 @@ mod write;
 use std::time::Duration;
 
 use halfsplit_circuit::{
-    Amps, BranchId, BranchKind, Circuit, Fault, Key, Meter, Ohms, PartId, PointId, Solution, Solver, State,
+    Amps, BranchId, BranchKind, Circuit, Fault, Hazard, Key, Meter, Ohms, PartId, PointId, Solution, Solver,
+    State,
 };
 
 use crate::facts::Fact;
@@ -57,6 +58,8 @@ pub struct Inquiry {
     pub state: State,
     /// What is known besides, in the words of [`crate::facts::WORDS`].
     pub facts: Vec<String>,
+    /// Dangers that trained people have dealt with: what, and the connector or part.
+    pub cleared: Vec<(Hazard, String)>,
     /// What the small moves cost.
     pub costs: Costs,
     /// States the exact search may open before it gives way to a rollout.
@@ -68,7 +71,15 @@ pub struct Inquiry {
 impl Inquiry {
     /// A plan for this complaint in this state with the default costs.
     pub fn new(complaint: Complaint, state: State) -> Inquiry {
-        Inquiry { complaint, state, facts: Vec::new(), costs: Costs::default(), effort: 4_000, within: None }
+        Inquiry {
+            complaint,
+            state,
+            facts: Vec::new(),
+            cleared: Vec::new(),
+            costs: Costs::default(),
+            effort: 4_000,
+            within: None,
+        }
     }
 }
 
