@@ -22,7 +22,7 @@ pub struct Arguments {
     /// A complaint about a function: 'M5 does not work', 'E2 is dim', 'M2 stays on', 'draws 460 mA asleep'.
     #[arg(long, value_name = "WORDS")]
     complaint: Option<String>,
-    /// What is read there: '0.235 V'; or ohms between the pin and --black on a dead bus: '119 ohm'.
+    /// What is read there: '0.235 V'; 'floats' where the meter wanders; or ohms between the pin and --black on a dead bus: '119 ohm'.
     #[arg(long, value_name = "VALUE")]
     reads: Option<String>,
     #[command(flatten)]
@@ -198,7 +198,10 @@ impl Arguments {
         if self.suspects == SuspectsWord::FileOnly {
             request = request.file_only();
         }
-        request.reads = self.reads.as_ref().map(|volts| quantity(volts, Dimension::Volts)).transpose()?;
+        match self.reads.as_deref().map(str::trim) {
+            Some("floats" | "floating" | "wanders") => request.floats = true,
+            reads => request.reads = reads.map(|volts| quantity(volts, Dimension::Volts)).transpose()?,
+        }
         request.black = pin(&self.black)?;
         request.meter = pin(&self.meter)?;
         request.facts = self.fact.clone();

@@ -4,7 +4,7 @@ use halfsplit_circuit::{BranchKind, Fault, Ohms, PartId, ReadError, Solution};
 
 use crate::bench::Bench;
 use crate::facts::Fact;
-use crate::fit::{Fit, fit};
+use crate::fit::{Fit, fit, fit_floating};
 use crate::ground::return_net;
 use crate::learned::{Learned, Seen, alike, moved};
 use crate::plan::{Dropped, FactUsed};
@@ -53,7 +53,9 @@ pub(crate) fn accuse(bench: &Bench<'_>, request: &Request, facts: &[Fact]) -> Re
         if file_only && !weights[draft.unit].1 {
             continue;
         }
-        let explained = match fit(bench, draft, request.reads)? {
+        let fitted =
+            if request.floats { fit_floating(bench, draft)? } else { fit(bench, draft, request.reads)? };
+        let explained = match fitted {
             Fit::Explains(explained) => explained,
             Fit::No(why) => {
                 // A break that the reading excludes already may be what the fact is about.

@@ -125,7 +125,10 @@ impl<'c> Case<'c> {
             BranchKind::Reference { volts, .. } => volts,
             _ => healthy.abs().max(1.0),
         };
-        let class = request.reads.map(|reads| Class::of_volts(reads, healthy, nominal));
+        let class = match request.reads {
+            _ if request.floats => Some(Class::Floating),
+            reads => reads.map(|reads| Class::of_volts(reads, healthy, nominal)),
+        };
         if let (Some(reads), Some(Class::Good)) = (request.reads, class) {
             return Err(PlanError::Sound { pin: bench.name(bench.pin).to_owned(), reads, healthy });
         }
@@ -134,6 +137,9 @@ impl<'c> Case<'c> {
         let bill = accuse(&bench, request, &facts)?;
         if bill.accused.is_empty() {
             let pin = bench.name(bench.pin).to_owned();
+            if request.floats {
+                return Err(PlanError::Held { pin });
+            }
             return Err(PlanError::Unexplained { pin, reads: request.reads.unwrap_or(healthy), healthy });
         }
         let mut accused = bill.accused;

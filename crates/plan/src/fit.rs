@@ -78,6 +78,27 @@ pub(crate) fn fit(bench: &Bench<'_>, draft: &Draft, reads: Option<Volts>) -> Res
     Ok(Fit::No(no(reads, at_least, at_far)))
 }
 
+/// Keeps what leaves the pin without volts of its own: a clean break, or an output that is dead.
+pub(crate) fn fit_floating(bench: &Bench<'_>, draft: &Draft) -> Result<Fit, ReadError> {
+    let ohms = match draft.shape {
+        Shape::Series { .. } => Some(Ohms::INFINITY),
+        Shape::Dead { .. } => None,
+        _ => return Ok(Fit::No("would hold the pin, which floats".to_owned())),
+    };
+    let fault = draft.shape.fault(ohms.unwrap_or(1.0));
+    let meter = Meter::volts(bench.pin, bench.black);
+    match bench.solver.nominal(&bench.state, &[fault], &meter) {
+        Ok(reading) if reading.floating => {
+            Ok(Fit::Explains(Explained { ohms, variants: vec![ohms.unwrap_or(1.0)] }))
+        }
+        Ok(reading) => Ok(Fit::No(format!("the pin would not float but read {:.3} V", reading.value))),
+        Err(ReadError::NoStableState { .. } | ReadError::TwoStableStates { .. }) => {
+            Ok(Fit::No("relays or modules would switch on and off without end".to_owned()))
+        }
+        Err(error) => Err(error),
+    }
+}
+
 /// Where a condition that holds at `low` stops holding on the way to `high`, on a scale of decades.
 fn boundary(
     low: Ohms,

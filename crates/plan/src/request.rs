@@ -18,6 +18,8 @@ pub struct Request {
     pub black: Option<PointId>,
     /// Volts read at the pin in [`Request::state`]; `None` if nothing was read yet.
     pub reads: Option<Volts>,
+    /// Whether the meter wanders there and shows nothing: no volts of its own hold the pin.
+    pub floats: bool,
     /// Key, switches, supply as measured, what was already out.
     pub state: State,
     /// What is known to work or to be silent, in the words of [`crate::facts::WORDS`].
@@ -50,6 +52,7 @@ impl Request {
             pin,
             black: None,
             reads: None,
+            floats: false,
             state,
             facts: Vec::new(),
             suspects: Suspects::All,
@@ -172,6 +175,11 @@ pub enum PlanError {
         /// Volts expected there when sound.
         healthy: Volts,
     },
+    /// Nothing that the circuit can do wrong lets the pin float.
+    Held {
+        /// The pin.
+        pin: String,
+    },
     /// The reading is what a sound circuit shows.
     Sound {
         /// The pin.
@@ -221,6 +229,11 @@ impl fmt::Display for PlanError {
                 f,
                 "{reads} V at {pin} (sound: {healthy:.2} V) fits no single fault of this circuit together with \
                  the facts: wrong wire, wrong variant, unlisted equipment, two faults, or the meter's range"
+            ),
+            Self::Held { pin } => write!(
+                f,
+                "no single fault of this circuit lets {pin} float together with the facts: something holds it \
+                 still; read it again with the other lead on battery negative, or say what it reads"
             ),
             Self::Sound { pin, reads, healthy } => {
                 write!(

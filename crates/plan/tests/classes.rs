@@ -3,7 +3,7 @@
 mod bay;
 
 use bay::{key_on, lines, r5};
-use halfsplit_circuit::{Circuit, Fault, FaultKind};
+use halfsplit_circuit::{Circuit, Class, Fault, FaultKind};
 use halfsplit_plan::replay::{Walk, replay};
 use halfsplit_plan::{Plan, PlanError, Request, StepKind, plan};
 
@@ -88,6 +88,15 @@ fn nothing_is_unplugged_live_on_a_high_reading() {
     for step in &plan.steps {
         assert!(step.state.unplugged.is_empty() || !step.state.battery, "{}", step.instruction);
     }
+}
+
+#[test]
+fn a_pin_that_its_sensor_holds_does_not_float() {
+    let circuit = r5();
+    let mut held = ask(&circuit, "X36:2", 0.0, &["A10 communicates"]);
+    (held.reads, held.floats) = (None, true);
+    let error = plan(&circuit, &held).unwrap_err();
+    assert!(matches!(error, PlanError::Held { .. }), "{error}");
 }
 
 #[test]

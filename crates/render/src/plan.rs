@@ -1,5 +1,6 @@
 //! An isolation plan as a page for the bay and as JSON for programs.
 
+use halfsplit_circuit::Class;
 use halfsplit_plan::{CautionNote, Doubt, Next, Plan, Range, Step, StepOutcome, Suspect};
 use serde_json::{Value, json};
 
@@ -103,6 +104,7 @@ fn title(plan: &Plan) -> String {
         return format!("Isolation plan: {}: {}", complaint.words, complaint.class);
     }
     match (plan.reads, plan.class) {
+        (None, Some(Class::Floating)) => format!("Isolation plan: {} floats, the meter wanders", plan.pin),
         (Some(reads), Some(class)) => format!("Isolation plan: {} reads {}, {class}", plan.pin, volts(reads)),
         _ => format!("Isolation plan: {}", plan.pin),
     }
