@@ -69,6 +69,11 @@ impl<'c> Bench<'c> {
         &self.circuit.point(point).name
     }
 
+    /// Whether the source stays off after a short until the key is turned off and on.
+    pub fn latches(&self) -> bool {
+        matches!(self.circuit.branch(self.source.branch).kind, BranchKind::Reference { latches: true, .. })
+    }
+
     /// Feeds of the module that makes the reference; empty for other sources.
     pub fn module_feeds(&self) -> Vec<BranchId> {
         let Some(module) = self.source.module else { return Vec::new() };

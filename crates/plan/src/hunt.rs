@@ -348,6 +348,9 @@ impl<'h, 'c> Hunt<'h, 'c> {
                     return None;
                 }
                 minutes += self.parting(next.reached, tap);
+                if rig.phase == Phase::Live && self.bench.latches() {
+                    minutes += self.ground.costs.key;
+                }
                 next.parted.insert(tap);
                 next.reached.insert(self.ground.taps[tap].place);
             }

@@ -158,6 +158,9 @@ fn instruction(
     for tap in after.parted.without(rig.parted).iter() {
         words.push(format!("Part {} and leave it out.", name(tap)));
     }
+    if matches!(action, Action::Part { .. }) && after.phase == Phase::Live && bench.latches() {
+        words.push("Key off and on: after a short this output stays off until then.".to_owned());
+    }
     let red = bench.name(hunt.ground.home);
     let black = words::black(bench, bench.black);
     words.push(match action {

@@ -1,0 +1,31 @@
+//! A reference that stays off after a short: the key is turned off and on before each reading that could show a recovery.
+
+use std::path::Path;
+
+use halfsplit_circuit::{BranchKind, Key, State};
+use halfsplit_plan::{Request, StepKind, plan};
+use halfsplit_tests::replay::open;
+
+#[test]
+fn the_key_is_turned_before_each_reading() {
+    let path = "../examples/tern/reference-a.circuit";
+    let mut model = open(&Path::new(env!("CARGO_MANIFEST_DIR")).join(path)).unwrap();
+    let mut request =
+        Request::new(model.names.point("X35:1").unwrap(), State::with_key(Key::Run)).file_only();
+    request.reads = Some(0.0);
+    let recovers = plan(&model.circuit, &request).unwrap();
+    for branch in &mut model.circuit.branches {
+        if let BranchKind::Reference { latches, .. } = &mut branch.kind {
+            *latches = true;
+        }
+    }
+    let latches = plan(&model.circuit, &request).unwrap();
+    assert!(latches.expected_minutes > recovers.expected_minutes);
+    let parting: Vec<_> =
+        latches.steps.iter().filter(|step| step.kind == StepKind::Part && step.unit == "V").collect();
+    assert!(parting.len() > 1, "{} steps part something", parting.len());
+    for step in parting {
+        assert!(step.instruction.contains("Key off and on"), "{}", step.instruction);
+    }
+    assert!(recovers.steps.iter().all(|step| !step.instruction.contains("Key off and on")));
+}
