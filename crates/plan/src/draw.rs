@@ -225,6 +225,7 @@ impl<'c> Case<'c> {
             always: always(request, self.silent),
             dropped: self.dropped.iter().chain(&hunt.ground.left_out).cloned().collect(),
             dead_wire: tables::dead_wire(bench, home),
+            budget: None,
             feeds: tables::loaded(bench),
             added_equipment: tables::added_equipment(),
             module_gates: tables::module_gates(bench),

@@ -62,7 +62,11 @@ pub(crate) fn fit(bench: &Bench<'_>, draft: &Draft, reads: Option<Volts>) -> Res
         return Ok(Fit::Explains(Explained { ohms: Some(far), variants }));
     }
     if close(at_least) && !close(at_far) {
-        let last = boundary(LEAST, MOST, |ohms| Ok(close(at(ohms)?)))?;
+        let mut last = boundary(LEAST, MOST, |ohms| Ok(close(at(ohms)?)))?;
+        // Where an output trips there is an edge too; half the resistance stands for the upper end.
+        if at(1.01 * last)?.is_none_or(|volts| (volts - reads).abs() > 0.1 * bench.healthy.nominal.abs()) {
+            last = (0.5 * last).max(LEAST);
+        }
         return Ok(Fit::Explains(Explained { ohms: Some(last), variants: vec![LEAST, last] }));
     }
     if let (Some(one), Some(other)) = (at_least, at_far)

@@ -53,6 +53,8 @@ pub struct Plan {
     pub optimality: Optimality,
     /// Ohms on the dead wire.
     pub dead_wire: Option<DeadWire>,
+    /// Where the volts go on the way to a weak load and back.
+    pub budget: Option<DropBudget>,
     /// Feeds and grounds of the module under load.
     pub feeds: Vec<LoadedCheck>,
     /// What to look for that no file draws.
@@ -319,6 +321,30 @@ pub struct DeadRow {
     pub what: String,
     /// What a sound wire reads.
     pub expected: Range,
+}
+
+/// The drops of a sound circuit from post to post, the load among them; they add up to the whole.
+#[derive(Clone, PartialEq, Debug)]
+pub struct DropBudget {
+    /// The load.
+    pub load: String,
+    /// From the positive post to the negative one.
+    pub rows: Vec<DropRow>,
+    /// Volts between the posts meanwhile.
+    pub total: Volts,
+}
+
+/// One section of a [`DropBudget`].
+#[derive(Clone, PartialEq, Debug)]
+pub struct DropRow {
+    /// Nearer to the positive post.
+    pub from: String,
+    /// Nearer to the negative post.
+    pub to: String,
+    /// The part in between.
+    pub part: String,
+    /// Volts lost over it when sound.
+    pub volts: Volts,
 }
 
 /// A feed or ground of the module under load.

@@ -3,7 +3,7 @@
 mod bay;
 
 use bay::{key_on, lines, r5};
-use halfsplit_circuit::{Circuit, Class, Fault, FaultKind};
+use halfsplit_circuit::{Circuit, Fault, FaultKind};
 use halfsplit_plan::replay::{Walk, replay};
 use halfsplit_plan::{Plan, PlanError, Request, StepKind, plan};
 

@@ -1,7 +1,7 @@
 //! An isolation plan as a page for the bay and as JSON for programs.
 
 use halfsplit_circuit::Class;
-use halfsplit_plan::{CautionNote, Doubt, Next, Plan, Range, Step, StepOutcome, Suspect};
+use halfsplit_plan::{CautionNote, Doubt, DropRow, Next, Plan, Range, Step, StepOutcome, Suspect};
 use serde_json::{Value, json};
 
 use crate::{
@@ -82,6 +82,7 @@ pub fn page(plan: &Plan, heading: &Heading) -> Vec<Block> {
     page.extend(nothing_fits(plan));
     page.extend(proof(plan));
     page.extend(dead_wire(plan));
+    page.extend(budget(plan));
     page.extend(feeds(plan));
     if !plan.added_equipment.is_empty() {
         page.push(Block::Heading("Added equipment".into()));
@@ -236,6 +237,27 @@ fn dead_wire(plan: &Plan) -> Vec<Block> {
         Block::Table {
             head: ["black lead", "what is there", "sound", "read"].map(String::from).into(),
             rows: rows.collect(),
+        },
+    ]
+}
+
+fn budget(plan: &Plan) -> Vec<Block> {
+    let Some(budget) = &plan.budget else { return Vec::new() };
+    let words = format!(
+        "Sound, from post to post {}: what {} gets and the drops on the way there and back add up to it. A budget that does \
+         not close means a missed joint or a moved probe.",
+        volts(budget.total),
+        budget.load
+    );
+    let row = |row: &DropRow| {
+        vec![row.from.clone(), row.to.clone(), row.part.clone(), volts(row.volts), String::new()]
+    };
+    vec![
+        Block::Heading("Drop budget".into()),
+        Block::Words(words),
+        Block::Table {
+            head: ["from", "to", "over", "sound", "read"].map(String::from).into(),
+            rows: budget.rows.iter().map(row).collect(),
         },
     ]
 }
@@ -414,6 +436,13 @@ pub fn json(plan: &Plan, heading: &Heading) -> Value {
         "dropped": plan.dropped.iter().map(|d| json!({
             "name": d.name, "mode": d.mode, "why": d.why,
         })).collect::<Vec<_>>(),
+        "budget": plan.budget.as_ref().map(|budget| json!({
+            "load": budget.load,
+            "total": budget.total,
+            "rows": budget.rows.iter().map(|row| json!({
+                "from": row.from, "to": row.to, "part": row.part, "volts": row.volts,
+            })).collect::<Vec<_>>(),
+        })),
         "dead_wire": plan.dead_wire.as_ref().map(|dead| json!({
             "red": dead.red,
             "out": dead.out,

@@ -1,11 +1,14 @@
 //! The plan for a complaint as numbered steps.
 
-use halfsplit_circuit::{Measure, Quantity};
+use halfsplit_circuit::{BranchId, BranchKind, Measure, PartId, PointId, Quantity, Segment};
 
-use super::{Desk, SLEEP, suspects::Accused, suspects::Bill, trouble::Span, trouble::Trouble};
+use super::{
+    Complaint, Desk, SLEEP, loads, suspects::Accused, suspects::Bill, trouble::Span, trouble::Trouble,
+};
 use crate::draw::{FITS_NONE, ohms, optimality};
 use crate::plan::{
-    CautionNote, Complained, Conclusion, MeterPlace, Next, Plan, Range, Sense, Step, StepOutcome, Suspect,
+    CautionNote, Complained, Conclusion, DropBudget, DropRow, MeterPlace, Next, Plan, Range, Sense, Step,
+    StepOutcome, Suspect,
 };
 use crate::priors;
 use crate::search::{Set, Tree};
@@ -44,6 +47,7 @@ pub(super) fn plan(desk: &Desk<'_>, bill: Bill, trouble: &mut Trouble, tree: &Tr
         expected_minutes: set_up + tree.expected,
         optimality: optimality(tree, set_up),
         dead_wire: None,
+        budget: budget(desk),
         feeds: Vec::new(),
         added_equipment: Vec::new(),
         module_gates: Vec::new(),
@@ -53,6 +57,37 @@ pub(super) fn plan(desk: &Desk<'_>, bill: Bill, trouble: &mut Trouble, tree: &Tr
         steps,
         start,
     }
+}
+
+/// Where a sound circuit loses its volts on the way to a weak load and back.
+fn budget(desk: &Desk<'_>) -> Option<DropBudget> {
+    let Complaint::Weak(part) = desk.inquiry.complaint else { return None };
+    let (circuit, state) = (desk.circuit, &desk.inquiry.state);
+    let (positive, negative) = (circuit.positive?, circuit.negative?);
+    let sound = desk.solver.solve(state, &[]).ok()?;
+    let load = loads(circuit, part)
+        .max_by(|&one, &other| sound.current(one).abs().total_cmp(&sound.current(other).abs()))?;
+    let branch = circuit.branch(load);
+    let feed = desk.solver.feed_budget(state, &[], branch.a).ok()?;
+    let back = desk.solver.return_budget(state, &[], branch.b).ok()?;
+    let row = |from: PointId, to: PointId, part: PartId, volts| DropRow {
+        from: circuit.point(from).name.clone(),
+        to: circuit.point(to).name.clone(),
+        part: circuit.part(part).name.clone(),
+        volts,
+    };
+    let inside = |id: BranchId| matches!(circuit.branch(id).kind, BranchKind::Source { .. });
+    let ways =
+        |segments: &[Segment]| segments.iter().filter(|s| !inside(s.branch)).copied().collect::<Vec<_>>();
+    let mut rows: Vec<DropRow> =
+        ways(&feed.segments).iter().rev().map(|s| row(s.to, s.from, s.part, s.volts)).collect();
+    rows.push(row(branch.a, branch.b, part, sound.volts(branch.a, branch.b)));
+    rows.extend(ways(&back.segments).iter().map(|s| row(s.from, s.to, s.part, s.volts)));
+    let total = sound.volts(positive, negative);
+    // A way that does not lead from post to post is no budget.
+    let sum: f64 = rows.iter().map(|row| row.volts).sum();
+    let load = circuit.part(part).name.clone();
+    ((sum - total).abs() < 1e-6 * total.abs()).then_some(DropBudget { load, rows, total })
 }
 
 fn suspect(bill: &Bill, accused: &Accused) -> Suspect {
@@ -262,7 +297,7 @@ impl Writer<'_, '_> {
                 "All leads from the posts, not from the clamps: a bad clamp hides behind its own lead.",
             );
         }
-        if matches!(self.desk.inquiry.complaint, super::Complaint::Blows(_)) {
+        if matches!(self.desk.inquiry.complaint, Complaint::Blows(_)) {
             rules.push("Never a bigger fuse, never a wire in its place: the lamp limits the current, the wire that shorts stays hot. Move nothing that the circuit drives.");
         }
         if self.desk.asleep() {
