@@ -45,6 +45,9 @@ pub const SMALL: [Family; 5] = [
 pub const LARGE: Family =
     Family { name: "20 suspects, 30 tests, cost 1 to 10", suspects: 20, tests: 30, outcomes: 2, dearest: 10 };
 
+/// States that the bound of the large family may look ahead.
+const LOOK_AHEAD: usize = 1_000;
+
 /// One problem: weights, and tests as cost and outcome of each suspect.
 #[derive(Clone, Debug)]
 pub struct Instance {
@@ -154,7 +157,7 @@ impl Instance {
 
     /// Cost that no tree can beat, as the planner proves it.
     pub fn bound(&self) -> f64 {
-        match roll(&mut self.table(), Effort::of(0)).map(|tree| tree.proof) {
+        match roll(&mut self.table(), Effort::of(LOOK_AHEAD)).map(|tree| tree.proof) {
             Ok(Proof::Bounded { bound }) => bound,
             _ => {
                 let members = self.weights.iter().copied().enumerate();

@@ -211,20 +211,7 @@ impl Hunt<'_, '_> {
             let meters: Vec<Meter> = pages.iter().map(|&page| self.pages[page].meter).collect();
             let faults: Vec<Vec<Fault>> =
                 missing.iter().flat_map(|&i| &self.quarry[i].variants).cloned().collect();
-            let heavy = self.is_heavy(faults.len());
-            let crew = if heavy { &mut self.crew[..] } else { &mut self.crew[..1] };
-            let values: Vec<Option<f64>> = if faults.len() >= WORTH_A_TABLE {
-                let table = self.bench.solver.table_on(crew.len(), state, &faults, &meters);
-                let value = |cell: &Result<Nominal, ReadError>| cell.as_ref().ok().map(|n| n.value);
-                (0..faults.len()).flat_map(|row| table.row(row).iter().map(value)).collect()
-            } else {
-                let row = |solver: &Solver<'_>, faults: &Vec<Fault>| -> Vec<Option<f64>> {
-                    let value =
-                        |meter| solver.nominal(state, faults, meter).ok().map(|nominal| nominal.value);
-                    meters.iter().map(value).collect()
-                };
-                faults.iter().flat_map(|faults| row(&crew[0], faults)).collect()
-            };
+            let values = self.values(state, &faults, &meters);
             self.count((values.len() / meters.len()) as u64);
             let mut row = 0;
             for suspect in missing {
@@ -241,6 +228,19 @@ impl Hunt<'_, '_> {
                 row += own;
             }
         }
+    }
+
+    /// What each meter shows under each fault, fault by fault.
+    fn values(&self, state: &State, faults: &[Vec<Fault>], meters: &[Meter]) -> Vec<Option<f64>> {
+        let solver = &self.bench.solver;
+        if faults.len() >= WORTH_A_TABLE {
+            let threads = if self.is_heavy(faults.len()) { self.crew.len() } else { 1 };
+            let table = solver.table_on(threads, state, faults, meters);
+            let value = |cell: &Result<Nominal, ReadError>| cell.as_ref().ok().map(|n| n.value);
+            return (0..faults.len()).flat_map(|row| table.row(row).iter().map(value)).collect();
+        }
+        let cells = faults.iter().flat_map(|faults| meters.iter().map(move |meter| (faults, meter)));
+        cells.map(|(faults, meter)| Some(solver.nominal(state, faults, meter).ok()?.value)).collect()
     }
 
     /// Nominal readings of each suspect of a set.
