@@ -1,7 +1,8 @@
 //! A net with more suspects than every step can be weighed for in every set-up.
 
-use std::time::Duration;
+use std::{collections::BTreeSet, time::Duration};
 
+use halfsplit_circuit::{Fault, PointId, Solver, idle, touched};
 use halfsplit_plan::{Optimality, plan, replay::Replay};
 use halfsplit_tests::big_net::net;
 
@@ -41,5 +42,30 @@ fn a_plan_within_no_time_is_whole() {
     for (at, suspect) in hurried.suspects.iter().enumerate() {
         let walk = replay.walk(&hurried, &suspect.variants[0]).unwrap();
         assert!(walk.names(at), "{}: ended at {:?}", suspect.name, walk.end.words);
+    }
+}
+
+/// Without its dead ends a circuit reads the same, whatever is wrong with it and whatever is out.
+#[test]
+fn dead_ends_change_no_reading() {
+    let (circuit, request) = net(24);
+    let plan = plan(&circuit, &request).unwrap();
+    let mut kept: BTreeSet<PointId> = plan.steps.iter().flat_map(|s| [s.leads.red, s.leads.black]).collect();
+    let faults = plan.suspects.iter().flat_map(|suspect| suspect.variants.clone());
+    let faults: Vec<Vec<Fault>> = faults.collect();
+    kept.extend(faults.iter().flatten().flat_map(|fault| touched(&circuit, fault)));
+    let idle = idle(&circuit, &kept);
+    assert!(idle.iter().filter(|idle| **idle).count() > circuit.branches.len() / 10);
+    let (whole, trimmed) = (Solver::new(&circuit), Solver::without(&circuit, idle));
+    for step in &plan.steps {
+        for faults in &faults {
+            let [one, other] =
+                [&whole, &trimmed].map(|solver| solver.read(&step.state, faults, &step.leads).unwrap());
+            let pairs = [(one.nominal, other.nominal), (one.low, other.low), (one.high, other.high)];
+            for (one, other) in pairs {
+                let same = one == other || (one - other).abs() <= 1e-6 * one.abs().max(1.0);
+                assert!(same, "{}: {one} against {other}", step.instruction);
+            }
+        }
     }
 }

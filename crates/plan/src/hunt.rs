@@ -6,7 +6,7 @@ mod readings;
 
 use std::collections::{BTreeSet, HashMap, HashSet};
 
-use halfsplit_circuit::{ConnectorId, Fault, Key, Load, Minutes, PartId, PointId, Solver};
+use halfsplit_circuit::{ConnectorId, Fault, Key, Load, Minutes, PartId, PointId, Solver, idle, touched};
 
 pub(crate) use broad::MANY;
 use readings::{Page, View};
@@ -232,8 +232,7 @@ impl<'h, 'c> Hunt<'h, 'c> {
             labels: HashMap::new(),
             vain: HashSet::new(),
         };
-        let hands = if hunt.broad { std::thread::available_parallelism().map_or(1, |n| n.get()) } else { 1 };
-        hunt.crew.extend((0..hands).map(|_| bench.solver.fork()));
+        hunt.crew = hunt.hire();
         hunt.actions = hunt.all_actions();
         hunt.setup(start);
         if hunt.broad {
@@ -242,6 +241,23 @@ impl<'h, 'c> Hunt<'h, 'c> {
         }
         hunt.alike = hunt.find_alike();
         hunt
+    }
+
+    /// The solvers: one, or for a broad hunt one a processor, with all dead ends left out.
+    fn hire(&self) -> Vec<Solver<'c>> {
+        let bench = self.bench;
+        if !self.broad {
+            return vec![bench.solver.fork()];
+        }
+        let ground = &self.ground;
+        let mut kept = BTreeSet::from([bench.pin, bench.black, bench.source.point, ground.home]);
+        kept.extend(&ground.blacks);
+        kept.extend(ground.probes.iter().flat_map(|probe| [probe.red, probe.black]));
+        let faults = self.quarry.iter().flat_map(|quarry| quarry.variants.iter().flatten());
+        kept.extend(faults.flat_map(|fault| touched(bench.circuit, fault)));
+        let solver = Solver::without(bench.circuit, idle(bench.circuit, &kept));
+        let hands = std::thread::available_parallelism().map_or(1, |n| n.get());
+        (0..hands).map(|_| solver.fork()).collect()
     }
 
     /// The set-up behind a number.

@@ -35,6 +35,9 @@ impl Network {
         let plain = faults.is_empty();
         for (id, branch) in circuit.branches() {
             let index = id.index();
+            if solver.idle.get(index).is_some_and(|idle| *idle) {
+                continue;
+            }
             let change = if plain { Change::default() } else { change(faults, id) };
             let part = branch.part;
             let out = !state.pulled.is_empty() && state.pulled.contains(&part);

@@ -45,6 +45,8 @@ pub struct Solver<'a> {
     pub(crate) problem: Option<Problem>,
     pub(crate) base: Arc<Pattern>,
     pub(crate) edges: Vec<(u32, u32)>,
+    /// Branches that carry nothing and are left out; empty for none.
+    pub(crate) idle: Vec<bool>,
     cache: RefCell<Layouts>,
     work: RefCell<Work>,
 }
@@ -119,6 +121,13 @@ pub struct Solution {
 impl<'a> Solver<'a> {
     /// Prepares a circuit. A circuit that is not whole is told by the first solve.
     pub fn new(circuit: &'a Circuit) -> Solver<'a> {
+        Solver::without(circuit, Vec::new())
+    }
+
+    /// As [`Solver::new`], leaving out branches that carry nothing: dead ends far from every lead and fault. What
+    /// [`idle`](crate::idle()) finds may be left out without any reading changing; nothing may be asked
+    /// about the points in between.
+    pub fn without(circuit: &'a Circuit, idle: Vec<bool>) -> Solver<'a> {
         let points = circuit.points.len() as u32;
         let mut problem = None;
         let mut edges = Vec::with_capacity(circuit.branches.len());
@@ -129,7 +138,8 @@ impl<'a> Solver<'a> {
         let mut by_part = HashMap::new();
         for (id, branch) in circuit.branches() {
             if branch.a.0 < points && branch.b.0 < points && branch.part.index() < circuit.parts.len() {
-                edges.push((branch.a.0, branch.b.0));
+                let left_out = idle.get(id.index()).is_some_and(|idle| *idle);
+                edges.push((branch.a.0, if left_out { branch.a.0 } else { branch.b.0 }));
             } else {
                 problem.get_or_insert(Problem::Dangling(branch.part));
                 edges.push((0, 0));
@@ -180,6 +190,7 @@ impl<'a> Solver<'a> {
             problem,
             base: Arc::new(base),
             edges,
+            idle,
             cache: RefCell::default(),
             work: RefCell::default(),
         }
@@ -196,6 +207,7 @@ impl<'a> Solver<'a> {
             problem: self.problem.clone(),
             base: Arc::clone(&self.base),
             edges: self.edges.clone(),
+            idle: self.idle.clone(),
             cache: RefCell::default(),
             work: RefCell::default(),
         }

@@ -232,7 +232,7 @@ impl Hunt<'_, '_> {
 
     /// What each meter shows under each fault, fault by fault.
     fn values(&self, state: &State, faults: &[Vec<Fault>], meters: &[Meter]) -> Vec<Option<f64>> {
-        let solver = &self.bench.solver;
+        let solver = &self.crew[0];
         if faults.len() >= WORTH_A_TABLE {
             let threads = if self.is_heavy(faults.len()) { self.crew.len() } else { 1 };
             let table = solver.table_on(threads, state, faults, meters);
@@ -269,7 +269,7 @@ impl Hunt<'_, '_> {
             return known;
         }
         let Page { state, meter, .. } = &self.pages[page];
-        let span = read(&self.bench.solver, state, meter, &[]).unwrap_or(Span::ANY);
+        let span = read(&self.crew[0], state, meter, &[]).unwrap_or(Span::ANY);
         self.pages[page].sound = Some(span);
         span
     }
