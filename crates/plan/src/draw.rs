@@ -21,6 +21,7 @@ use crate::priors;
 use crate::request::{PlanError, Request, Suspects};
 use crate::search::{Effort, Proof, Set, Tree, follow, solve};
 use crate::suspects::{Shape, Unit, UnitKind};
+use crate::wiggle;
 
 /// What one search may compute; the reference circuit's default plan, proved optimal, takes 2.6 million.
 const WORK: u64 = 16_000_000;
@@ -193,6 +194,14 @@ impl<'c> Case<'c> {
         let Ready { mut hunt, refused, minutes } = ready;
         let bench = &self.bench;
         let suspects = self.suspects();
+        let wiggle = wiggle::order(
+            bench.circuit,
+            &bench.state,
+            &bench.cleared,
+            &self.units,
+            &suspects,
+            request.costs.unknown_reach,
+        );
         let (steps, start) = steps::write(self, &mut hunt, tree);
         let expected_minutes = minutes + tree.expected;
         let optimality = optimality(tree, minutes);
@@ -226,6 +235,7 @@ impl<'c> Case<'c> {
             dropped: self.dropped.iter().chain(&hunt.ground.left_out).cloned().collect(),
             dead_wire: tables::dead_wire(bench, home),
             budget: None,
+            wiggle,
             feeds: tables::loaded(bench),
             added_equipment: tables::added_equipment(),
             module_gates: tables::module_gates(bench),

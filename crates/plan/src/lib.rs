@@ -35,13 +35,14 @@ mod request;
 pub mod search;
 mod suspects;
 mod unknown;
+mod wiggle;
 
 pub use complaint::{Complaint, Inquiry, WORDS as COMPLAINTS, plan_complaint, shows_complaint};
 pub use draw::{minutes_in_order, plan, plan_unless};
 pub use plan::{
     CautionNote, Complained, Conclusion, DeadRow, DeadWire, DropBudget, DropRow, Dropped, FactUsed,
     LoadedCheck, MeterPlace, Next, Optimality, Plan, Range, Refused, Sense, Step, StepKind, StepOutcome,
-    Suspect,
+    Suspect, Wiggle,
 };
 pub use request::{Begin, Costs, PlanError, Request, Suspects};
 pub use suspects::{Unit, UnitKind};

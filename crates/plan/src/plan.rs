@@ -55,6 +55,8 @@ pub struct Plan {
     pub dead_wire: Option<DeadWire>,
     /// Where the volts go on the way to a weak load and back.
     pub budget: Option<DropBudget>,
+    /// What to move while the meter records least and most, where the fault comes and goes.
+    pub wiggle: Vec<Wiggle>,
     /// Feeds and grounds of the module under load.
     pub feeds: Vec<LoadedCheck>,
     /// What to look for that no file draws.
@@ -321,6 +323,17 @@ pub struct DeadRow {
     pub what: String,
     /// What a sound wire reads.
     pub expected: Range,
+}
+
+/// A thing that is moved by hand-widths.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Wiggle {
+    /// The plug, wire, joint or piece of harness.
+    pub name: String,
+    /// Where it is, in the author's words.
+    pub place: String,
+    /// Minutes to get there and move it.
+    pub minutes: Minutes,
 }
 
 /// The drops of a sound circuit from post to post, the load among them; they add up to the whole.

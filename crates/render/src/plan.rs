@@ -1,7 +1,7 @@
 //! An isolation plan as a page for the bay and as JSON for programs.
 
 use halfsplit_circuit::Class;
-use halfsplit_plan::{CautionNote, Doubt, DropRow, Next, Plan, Range, Step, StepOutcome, Suspect};
+use halfsplit_plan::{CautionNote, Doubt, DropRow, Next, Plan, Range, Step, StepOutcome, Suspect, Wiggle};
 use serde_json::{Value, json};
 
 use crate::{
@@ -81,6 +81,7 @@ pub fn page(plan: &Plan, heading: &Heading) -> Vec<Block> {
     page.extend(plan.steps.iter().map(step));
     page.extend(nothing_fits(plan));
     page.extend(proof(plan));
+    page.extend(wiggle(plan));
     page.extend(dead_wire(plan));
     page.extend(budget(plan));
     page.extend(feeds(plan));
@@ -238,6 +239,24 @@ fn dead_wire(plan: &Plan) -> Vec<Block> {
             head: ["black lead", "what is there", "sound", "read"].map(String::from).into(),
             rows: rows.collect(),
         },
+    ]
+}
+
+fn wiggle(plan: &Plan) -> Vec<Block> {
+    if plan.wiggle.is_empty() {
+        return Vec::new();
+    }
+    let words = "The meter records least and most at its place, everything mated. Move these one hand-width at a time, in \
+                 this order, then try warmth within what the insulation bears, cold, mist, load and a drive. A jump names \
+                 the place. No jump is a result too: write \"not reproduced\", never \"good\".";
+    let line = |item: &Wiggle| {
+        let place = if item.place.is_empty() { String::new() } else { format!("{}, ", item.place) };
+        format!("{} ({place}{})", item.name, minutes(item.minutes))
+    };
+    vec![
+        Block::Heading("If it comes and goes".into()),
+        Block::Words(words.into()),
+        Block::List(plan.wiggle.iter().map(line).collect()),
     ]
 }
 
@@ -435,6 +454,9 @@ pub fn json(plan: &Plan, heading: &Heading) -> Value {
         "learned": plan.learned.map(|l| json!({ "cases": l.cases, "share": l.share })),
         "dropped": plan.dropped.iter().map(|d| json!({
             "name": d.name, "mode": d.mode, "why": d.why,
+        })).collect::<Vec<_>>(),
+        "wiggle": plan.wiggle.iter().map(|item| json!({
+            "name": item.name, "place": item.place, "minutes": item.minutes,
         })).collect::<Vec<_>>(),
         "budget": plan.budget.as_ref().map(|budget| json!({
             "load": budget.load,

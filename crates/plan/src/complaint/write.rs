@@ -13,13 +13,22 @@ use crate::plan::{
 use crate::priors;
 use crate::search::{Set, Tree};
 use crate::suspects::UnitKind;
+use crate::wiggle;
 
 pub(super) fn plan(desk: &Desk<'_>, bill: Bill, trouble: &mut Trouble, tree: &Tree) -> Plan {
     let writer = Writer { desk, bill: &bill, trouble, tree };
     let (steps, start) = writer.steps();
     let set_up = if desk.asleep() { SLEEP } else { 0.0 };
     let cautions = writer.cautions(&steps);
-    let suspects = bill.accused.iter().map(|accused| suspect(&bill, accused)).collect();
+    let suspects: Vec<Suspect> = bill.accused.iter().map(|accused| suspect(&bill, accused)).collect();
+    let wiggle = wiggle::order(
+        desk.circuit,
+        &desk.inquiry.state,
+        &desk.inquiry.cleared,
+        &bill.units,
+        &suspects,
+        desk.inquiry.costs.unknown_reach,
+    );
     let nothing = Range { nominal: 0.0, low: 0.0, high: 0.0 };
     Plan {
         pin: desk.words(),
@@ -48,6 +57,7 @@ pub(super) fn plan(desk: &Desk<'_>, bill: Bill, trouble: &mut Trouble, tree: &Tr
         optimality: optimality(tree, set_up),
         dead_wire: None,
         budget: budget(desk),
+        wiggle,
         feeds: Vec::new(),
         added_equipment: Vec::new(),
         module_gates: Vec::new(),
