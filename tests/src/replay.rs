@@ -12,8 +12,8 @@ use halfsplit_plan::{
     Complaint, Inquiry, Plan, Request, plan, plan_complaint, replay::Replay, shows_complaint,
 };
 
-/// Shares of a reference's volts that are taken for readings: near zero, dead, and pulled down.
-const READS: [f64; 3] = [0.04, 0.0, 0.14];
+/// Shares of a reference's volts that are taken for readings: near zero, dead, pulled down, and lifted.
+const READS: [f64; 4] = [0.04, 0.0, 0.14, 2.2];
 /// A load that gets more than this when sound can be complained of.
 const DUE: f64 = 1.0;
 
@@ -107,16 +107,17 @@ pub fn open(path: &Path) -> Result<Model, disk::ReadError> {
     Ok(halfsplit_model::lower(&files, file))
 }
 
-/// Every plan that a circuit is asked for: each reference near zero, dead and pulled down; each lamp, motor and
+/// Every plan that a circuit is asked for: each reference near zero, dead, pulled down, lifted and floating; each lamp, motor and
 /// other load dead and weak, in the first state in which it works; each fuse blown.
 pub fn plans(model: &Model) -> Vec<Drawn> {
     let circuit = &model.circuit;
     let mut plans = Vec::new();
     for (_, branch) in circuit.branches() {
         let BranchKind::Reference { volts, .. } = branch.kind else { continue };
-        for share in READS {
+        // And once with a meter that wanders.
+        for reads in READS.map(|share| Some(share * volts)).into_iter().chain([None]) {
             let mut request = Request::new(branch.a, State::with_key(Key::Run));
-            request.reads = Some(share * volts);
+            (request.reads, request.floats) = (reads, reads.is_none());
             let drawn = plan(circuit, &request).ok();
             plans.extend(drawn.map(|plan| Drawn { plan, asked: Asked::Pin(request) }));
         }

@@ -3,8 +3,8 @@
 use std::collections::{BTreeSet, HashMap};
 
 use halfsplit_circuit::{
-    BranchId, BranchKind, Circuit, ConnectorId, Fault, FaultKind, Hazard, Key, Load, Meter, Minutes, PartId,
-    PartKind, PointId, PointKind, State,
+    BranchId, BranchKind, Circuit, Connector, ConnectorId, Fault, FaultKind, Hazard, Key, Load, Meter,
+    Minutes, PartId, PartKind, PointId, PointKind, State,
 };
 
 use super::{Complaint, Desk, Inquiry, loads, suspects::Bill, suspects::output_name};
@@ -85,6 +85,12 @@ pub(crate) fn all(desk: &Desk<'_>, bill: &Bill) -> Looks {
         Complaint::Ohms { red, black, .. } => maker.parted_bus(red, black),
     }
     maker.looks
+}
+
+/// `Part X92 (boot floor, right). `
+fn parted(connector: &Connector) -> String {
+    let place = if connector.place.is_empty() { String::new() } else { format!(" ({})", connector.place) };
+    format!("Part {}{place}. ", connector.name)
 }
 
 struct Maker<'d, 'c> {
@@ -515,7 +521,6 @@ impl Maker<'_, '_> {
         for at in 0..self.circuit().connectors.len() {
             let id = ConnectorId(at as u32);
             let Some(place) = self.of_connector(id) else { continue };
-            let connector = self.circuit().connector(id).name.clone();
             for &(fuse, feed, load, _) in fuses {
                 let behind = halfsplit_circuit::net(self.circuit(), &self.desk.inquiry.state, load);
                 let own =
@@ -525,19 +530,20 @@ impl Maker<'_, '_> {
                 }
                 let state = self.state().unplug(id);
                 let fuse = self.circuit().part(fuse).name.clone();
-                self.read(
-                    feed,
-                    load,
-                    place,
+                let connector = self.circuit().connector(id);
+                let (target, part) = (connector.name.clone(), parted(connector));
+                let extra = READ + self.parting(id);
+                self.add(Look {
                     state,
-                    &format!("The meter stays over {fuse}. Part {connector}. "),
-                );
-                let extra = self.parting(id);
-                if let Some(last) = self.looks.looks.last_mut() {
-                    last.extra += extra;
-                    last.target = connector.clone();
-                    last.kind = StepKind::Part;
-                }
+                    held: Vec::new(),
+                    sense: Sense::Meter,
+                    leads: Meter::volts(feed, load),
+                    place,
+                    extra,
+                    kind: StepKind::Part,
+                    target,
+                    words: format!("The meter stays over {fuse}. {part}Read millivolts over {fuse}."),
+                });
             }
         }
     }
@@ -555,24 +561,27 @@ impl Maker<'_, '_> {
         let hung = legal::proving_load(self.circuit(), &pulled, load);
         let lamp = if hung == Load::Lamp { "a 21 W lamp" } else { "470 Ω, no lamp," };
         let Some(own) = self.of_part(fuse) else { return };
-        let hang = |maker: &mut Self, place, state, words: String, target: &str, extra, kind| {
-            maker.read(feed, load, place, state, &words);
-            if let Some(last) = maker.looks.looks.last_mut() {
-                last.leads = Meter::loaded(feed, load, hung);
-                last.extra += extra;
-                last.target = target.to_owned();
-                last.kind = kind;
-            }
+        let read = |maker: &mut Self, place, state: State, part: &str, target: &str, extra, kind| {
+            maker.add(Look {
+                state,
+                held: Vec::new(),
+                sense: Sense::Meter,
+                leads: Meter::loaded(feed, load, hung),
+                place,
+                extra: READ + extra,
+                kind,
+                target: target.to_owned(),
+                words: format!("{name} out of its socket, {lamp} across it. {part}Read volts across it."),
+            });
         };
-        let words = format!("{name} out of its socket, {lamp} across it. ");
-        hang(self, own, pulled.clone(), words.clone(), &name, PULL, StepKind::Probe);
+        read(self, own, pulled.clone(), "", &name, PULL, StepKind::Probe);
         for at in 0..self.circuit().connectors.len() {
             let id = ConnectorId(at as u32);
             let Some(place) = self.of_connector(id) else { continue };
-            let connector = self.circuit().connector(id).name.clone();
-            let words = format!("{words}Part {connector}. ");
+            let connector = self.circuit().connector(id);
+            let (target, part) = (connector.name.clone(), parted(connector));
             let extra = self.parting(id);
-            hang(self, place, pulled.clone().unplug(id), words, &connector, extra, StepKind::Part);
+            read(self, place, pulled.clone().unplug(id), &part, &target, extra, StepKind::Part);
         }
     }
 
