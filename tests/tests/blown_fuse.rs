@@ -38,3 +38,20 @@ fn a_lamp_stands_in_for_the_fuse_and_the_fuel_gate_holds() {
     let cleared = plan_complaint(&model.circuit, &inquiry, None).unwrap();
     assert!(cleared.steps.iter().any(|step| step.out.contains(&"X76".to_owned())), "{:?}", cleared.steps);
 }
+
+/// A module that shorts its feed is told from the wire to it by parting its plug.
+#[test]
+fn a_module_shorted_inside_is_found_at_its_plug() {
+    let path = "../examples/vane/can-bus.circuit";
+    let model = open(&Path::new(env!("CARGO_MANIFEST_DIR")).join(path)).unwrap();
+    let complaint = Complaint::parse(&model.circuit, "F12 blows").unwrap();
+    let inquiry = Inquiry::new(complaint, State::with_key(Key::Run));
+    let plan = plan_complaint(&model.circuit, &inquiry, None).unwrap();
+    let replay = Replay::new(&model.circuit);
+    for module in ["A10", "A30", "A31", "A32"] {
+        let at = plan.suspects.iter().position(|s| s.name == module && s.mode == "shorted inside").unwrap();
+        let walk = replay.walk(&plan, &plan.suspects[at].variants[0]).unwrap();
+        assert_eq!(walk.end.words, format!("{module}: shorted inside"));
+        assert!(walk.end.gated, "a module is named last");
+    }
+}

@@ -52,7 +52,7 @@ pub(crate) fn gather(desk: &Desk<'_>, sound: &Solution, facts: &[Fact]) -> Resul
         facts: facts.iter().map(|f| FactUsed { words: f.words.clone(), excluded: 0 }).collect(),
     };
     let mut done: Vec<FaultKind> = Vec::new();
-    for named in faults_of(desk.circuit).into_iter().chain(sleepless(desk)) {
+    for named in faults_of(desk.circuit).into_iter().chain(inside_modules(desk)) {
         let [fault] = named.faults.as_slice() else { continue };
         let family = family(desk, &fault.kind);
         // A fault that differs from one before it in its ohms only is the same suspect.
@@ -305,15 +305,17 @@ fn blows(desk: &Desk<'_>, found: &Solution, sound: &Solution) -> Option<String> 
     burns.then(|| "would have burnt its wire: smoke is the first finding".to_owned())
 }
 
-/// Modules that draw through a feed when they should sleep.
-fn sleepless(desk: &Desk<'_>) -> Vec<NamedFault> {
-    if !desk.asleep() {
-        return Vec::new();
-    }
+/// Modules that draw through a feed when they should sleep, or that short it.
+fn inside_modules(desk: &Desk<'_>) -> Vec<NamedFault> {
+    let label = match desk.inquiry.complaint {
+        Complaint::Draws(_) => "does not sleep, or leaks inside",
+        Complaint::Blows(_) => "shorted inside",
+        _ => return Vec::new(),
+    };
     let feeds = desk.circuit.branches().filter(|(_, b)| matches!(b.kind, BranchKind::Feed { .. }));
     feeds
         .map(|(_, branch)| NamedFault {
-            label: "does not sleep, or leaks inside".to_owned(),
+            label: label.to_owned(),
             parts: vec![branch.part],
             faults: vec![FaultKind::Bridge { a: branch.a, b: branch.b, ohms: 100.0 }.into()],
         })
