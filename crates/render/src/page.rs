@@ -67,8 +67,14 @@ pub fn text(blocks: &[Block], width: usize) -> String {
                 lines.iter().for_each(|line| wrapped(&mut out, "     ", "     ", line, width));
                 let widest = outcomes.iter().map(|(read, _)| columns(read)).max().unwrap_or(0).min(width / 3);
                 for (read, leads) in outcomes {
-                    let first = format!("       {read:widest$}  ");
                     let rest = " ".repeat(widest + 9);
+                    // What is wider than its column has a line to itself, so that the columns stay.
+                    let first = if columns(read) > widest {
+                        let _ = writeln!(out, "       {read}");
+                        rest.clone()
+                    } else {
+                        format!("       {read:widest$}  ")
+                    };
                     wrapped(&mut out, &first, &rest, leads, width);
                 }
             }

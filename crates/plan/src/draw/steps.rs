@@ -64,6 +64,14 @@ fn one(
                 Action::Probe { at, .. } if hunt.ground.probes[at].returns => {
                     words::way_back(span.nominal).to_owned()
                 }
+                // Beyond a plug that is out the wire is dead when sound.
+                Action::Probe { at, .. }
+                    if bench.points.contains(&hunt.ground.probes[at].red)
+                        && words::is_dead(case, sound.nominal) =>
+                {
+                    let dead = words::is_dead(case, span.nominal);
+                    if dead { "dead, as it has to be" } else { "not dead: something feeds it" }.to_owned()
+                }
                 _ => words::class(case, span.nominal, sound.nominal, is_ohms),
             },
             suspects: outcome.set.iter().collect(),

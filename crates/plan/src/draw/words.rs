@@ -115,3 +115,8 @@ pub(super) fn lifted(case: &Case<'_>, volts: f64) -> &'static str {
         "no longer high: what lifts it went with it"
     }
 }
+
+/// Whether so many volts are none.
+pub(super) fn is_dead(case: &Case<'_>, volts: f64) -> bool {
+    volts.abs() < 0.01 * case.nominal
+}
