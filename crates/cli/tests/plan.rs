@@ -161,3 +161,22 @@ fn an_unknown_reach_that_decides_the_first_step_is_named() {
     let known: Value = serde_json::from_slice(&known.stdout).unwrap();
     assert_eq!(known["unknowns"], serde_json::json!([]));
 }
+
+#[test]
+fn a_time_that_is_up_gives_the_best_plan_so_far() {
+    let hurried = plan(&["--within", "0 s"]);
+    assert!(hurried["optimality"].as_str().unwrap() != "optimal", "{}", hurried["optimality"]);
+    assert!(minutes(&hurried) >= minutes(&plan(&[])) - 1e-9);
+    assert_eq!(way(&hurried, "B4").1, way(&plan(&[]), "B4").1);
+    let wrong = halfsplit(&["plan", CIRCUIT, "X35:1", "--reads", "0.2 V", "--within", "soon"]);
+    assert!(!wrong.status.success());
+    assert!(String::from_utf8_lossy(&wrong.stderr).contains("not a time"), "{wrong:?}");
+}
+
+#[test]
+fn a_meter_that_wanders_is_a_reading_too() {
+    let out = halfsplit(&["plan", CIRCUIT, "X36:2", "--reads", "floats", "--key", "run"]);
+    let told = String::from_utf8(out.stdout).unwrap();
+    assert!(told.starts_with("Isolation plan: X36:2 floats, the meter wanders"), "{told}");
+    assert!(told.contains("wire W31: W31 open or resistive"), "{told}");
+}
