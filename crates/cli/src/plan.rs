@@ -5,7 +5,9 @@ use std::{path::PathBuf, process::ExitCode, time::Duration};
 use clap::{Args, ValueEnum};
 use halfsplit_circuit::{Hazard, State};
 use halfsplit_model::{Model, quantity};
-use halfsplit_plan::{Complaint, Inquiry, Request, coverage::coverage, doubts, plan, plan_complaint};
+use halfsplit_plan::{
+    Complaint, Inquiry, Request, coverage::coverage, doubts, doubts_of_complaint, plan, plan_complaint,
+};
 use halfsplit_render::{coverage as covered, page, plan as sheet};
 use halfsplit_syntax::units::Dimension;
 
@@ -84,14 +86,16 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
     if arguments.coverage {
         return arguments.print_coverage(&model, state);
     }
-    let mut unknown = None;
+    let unknown;
     let plan = match arguments.complaint(&model)? {
         Some(complaint) => {
             let mut inquiry = Inquiry::new(complaint, state);
             inquiry.facts = arguments.fact.clone();
             inquiry.cleared = arguments.cleared(&model)?;
             inquiry.within = arguments.within()?;
-            plan_complaint(&model.circuit, &inquiry, None)?
+            let drawn = plan_complaint(&model.circuit, &inquiry, None)?;
+            unknown = doubts_of_complaint(&model.circuit, &inquiry);
+            drawn
         }
         None => {
             let mut request = arguments.request(&model, state)?;

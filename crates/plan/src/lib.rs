@@ -46,4 +46,4 @@ pub use plan::{
 };
 pub use request::{Begin, Costs, PlanError, Request, Suspects};
 pub use suspects::{Unit, UnitKind};
-pub use unknown::{Doubt, doubts};
+pub use unknown::{Doubt, doubts, doubts_of_complaint};

@@ -1,7 +1,8 @@
 //! Which unknown facts would change a plan's first step: each is tried at both ends of what it can be.
 
-use halfsplit_circuit::{BranchKind, Circuit, ConnectorId, PointKind, net};
+use halfsplit_circuit::{BranchId, BranchKind, Circuit, ConnectorId, PointKind, net};
 
+use crate::complaint::{Inquiry, plan_complaint};
 use crate::draw::plan;
 use crate::plan::{Next, Plan};
 use crate::request::Request;
@@ -14,6 +15,8 @@ const WIRE: [f64; 2] = [0.0025, 0.435];
 const MOST: usize = 12;
 /// States that the search may open for each trial.
 const EFFORT: usize = 2_000;
+/// And for a complaint, whose plans have more steps to choose from.
+const EFFORT_OF_COMPLAINT: usize = 300;
 
 /// An unknown fact that decides what is done first.
 #[derive(Clone, PartialEq, Debug)]
@@ -37,20 +40,54 @@ pub fn doubts(circuit: &Circuit, request: &Request, drawn: &Plan) -> Option<Vec<
     let mut request = request.clone();
     request.effort = request.effort.min(EFFORT);
     let here = net(circuit, &request.state, request.pin);
+    let connectors = here.points.iter().filter_map(|&point| match circuit.point(point).kind {
+        PointKind::Cavity { connector, .. } => Some(connector),
+        _ => None,
+    });
+    let facts = unknown(circuit, connectors, here.branches.iter().copied());
+    Some(tried(circuit, facts, first(drawn), &|other| plan(other, &request).ok()))
+}
+
+/// As [`doubts`], for a complaint: every unknown reach and resistance of the circuit.
+pub fn doubts_of_complaint(circuit: &Circuit, inquiry: &Inquiry) -> Option<Vec<Doubt>> {
+    let mut inquiry = inquiry.clone();
+    inquiry.effort = inquiry.effort.min(EFFORT_OF_COMPLAINT);
+    let connectors = (0..circuit.connectors.len() as u32).map(ConnectorId);
+    let facts = unknown(circuit, connectors, circuit.branches().map(|(id, _)| id));
+    if facts.is_empty() {
+        return Some(Vec::new());
+    }
+    // Against the plan of the same effort, or the effort would be taken for the fact.
+    let drawn = plan_complaint(circuit, &inquiry, None).ok()?;
+    let first = first(&drawn).to_owned();
+    Some(tried(circuit, facts, &first, &|other| plan_complaint(other, &inquiry, None).ok()))
+}
+
+/// Connectors without a reach and wires without a resistance, each once.
+fn unknown(
+    circuit: &Circuit,
+    connectors: impl Iterator<Item = ConnectorId>,
+    branches: impl Iterator<Item = BranchId>,
+) -> Vec<Fact> {
     let mut facts: Vec<Fact> = Vec::new();
-    for &point in &here.points {
-        if let PointKind::Cavity { connector, .. } = circuit.point(point).kind
-            && circuit.connector(connector).reach.is_none()
-            && !facts.contains(&Fact::Reach(connector))
-        {
-            facts.push(Fact::Reach(connector));
+    for connector in connectors {
+        let fact = Fact::Reach(connector);
+        if circuit.connector(connector).reach.is_none() && !facts.contains(&fact) {
+            facts.push(fact);
         }
     }
-    for &id in &here.branches {
-        if matches!(circuit.branch(id).kind, BranchKind::Wire { ohms: None, .. }) {
-            facts.push(Fact::Wire(id));
-        }
-    }
+    let unsaid = |id: &BranchId| matches!(circuit.branch(*id).kind, BranchKind::Wire { ohms: None, .. });
+    facts.extend(branches.filter(unsaid).map(Fact::Wire));
+    facts
+}
+
+/// The facts with which the first step is another.
+fn tried(
+    circuit: &Circuit,
+    facts: Vec<Fact>,
+    drawn: &str,
+    plan: &dyn Fn(&Circuit) -> Option<Plan>,
+) -> Vec<Doubt> {
     let mut doubts = Vec::new();
     for fact in facts.into_iter().take(MOST) {
         let (name, ends, unit) = match fact {
@@ -70,19 +107,19 @@ pub fn doubts(circuit: &Circuit, request: &Request, drawn: &Plan) -> Option<Vec<
                     }
                 }
             }
-            let Ok(then) = plan(&other, &request) else { continue };
-            if first(&then) != first(drawn) {
+            let Some(then) = plan(&other) else { continue };
+            if first(&then) != drawn {
                 doubts.push(Doubt { fact: name.clone(), value, unit, first: first(&then).to_owned() });
             }
         }
     }
-    Some(doubts)
+    doubts
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Fact {
     Reach(ConnectorId),
-    Wire(halfsplit_circuit::BranchId),
+    Wire(BranchId),
 }
 
 fn first(plan: &Plan) -> &str {
