@@ -8,7 +8,7 @@ pub(crate) use steps::FITS_NONE;
 pub(crate) use tables::remate;
 pub(crate) use words::ohms;
 
-use halfsplit_circuit::{BranchKind, Circuit, Class, ConnectorId, Meter, Minutes, PartKind};
+use halfsplit_circuit::{BranchKind, Circuit, Class, ConnectorId, Meter, Minutes, PartKind, Volts};
 
 use crate::accuse::{Accused, accuse};
 use crate::bench::Bench;
@@ -92,6 +92,8 @@ pub fn minutes_in_order(
 /// A plan's subject: the circuit, the reading and what explains it.
 pub(crate) struct Case<'c> {
     pub bench: Bench<'c>,
+    /// Volts read at the pin.
+    pub reads: Option<Volts>,
     pub class: Option<Class>,
     pub nominal: f64,
     pub silent: bool,
@@ -151,7 +153,18 @@ impl<'c> Case<'c> {
             mode: rest.mode,
             why: format!("is not among the {} likeliest that one plan can hold", Set::MOST),
         }));
-        Ok(Case { bench, class, nominal, silent, units, accused, dropped, facts, learned })
+        Ok(Case {
+            bench,
+            reads: request.reads,
+            class,
+            nominal,
+            silent,
+            units,
+            accused,
+            dropped,
+            facts,
+            learned,
+        })
     }
 
     pub fn hunt(&self, request: &Request) -> Result<Ready<'_, 'c>, PlanError> {

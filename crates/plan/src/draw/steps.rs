@@ -207,10 +207,7 @@ fn end(case: &Case<'_>, set: Set) -> Conclusion {
     let gated = set.iter().any(|i| case.is_module(case.accused[i].unit));
     let mut prove = Vec::new();
     if !set.is_empty() {
-        prove.push(
-            "Put the last thing back: the reading must fail again; take it away: it must recover (off, on, off)."
-                .to_owned(),
-        );
+        prove.push(off_on_off(case));
         prove
             .push("Mate the others one at a time, reading after each: a second fault shows here. If it stays wrong after the mend there is more than one fault: begin again with what is left.".to_owned());
     }
@@ -218,6 +215,20 @@ fn end(case: &Case<'_>, set: Set) -> Conclusion {
         prove.push("No module is named before every module gate has a reading.".to_owned());
     }
     Conclusion { suspects: set.iter().collect(), words: words::verdict(case, set), prove, gated }
+}
+
+/// The proof by taking away, putting back and taking away, with what the pin must read.
+fn off_on_off(case: &Case<'_>) -> String {
+    let Some(reads) = case.reads else {
+        return "Put the last thing back: the reading must fail again; take it away: it must recover (off, on, off)."
+            .to_owned();
+    };
+    let pin = case.bench.name(case.bench.pin);
+    let sound = &case.bench.healthy;
+    format!(
+        "Put the last thing back: {pin} must read about {reads:.3} V again; take it away: {:.2} to {:.2} V (off, on, off).",
+        sound.low, sound.high
+    )
 }
 
 /// The outcome that no suspect gives.
