@@ -142,6 +142,8 @@ struct Meter<'a> {
     effort: Effort<'a>,
     /// States opened.
     opened: usize,
+    /// States asked for, opened or not.
+    asked: usize,
     /// The problem's work at which the stage ends.
     until: u64,
     cancelled: bool,
@@ -151,15 +153,16 @@ struct Meter<'a> {
 impl<'a> Meter<'a> {
     fn new<P: Problem>(problem: &P, effort: Effort<'a>, work: u64) -> Meter<'a> {
         let until = problem.work().saturating_add(work);
-        Meter { effort, opened: 0, until, cancelled: false, spent: false }
+        Meter { effort, opened: 0, asked: 0, until, cancelled: false, spent: false }
     }
 
     /// Opens one more state; `false` once nothing more may be opened.
     fn open<P: Problem>(&mut self, problem: &P) -> bool {
-        let asked = |question: Option<&dyn Fn() -> bool>| question.is_some_and(|question| question());
-        if self.opened % 16 == 0 {
-            self.cancelled |= asked(self.effort.cancelled);
-            self.spent |= self.cancelled || asked(self.effort.enough);
+        let says_so = |question: Option<&dyn Fn() -> bool>| question.is_some_and(|question| question());
+        self.asked += 1;
+        if self.asked % 16 == 1 {
+            self.cancelled |= says_so(self.effort.cancelled);
+            self.spent |= self.cancelled || says_so(self.effort.enough);
         }
         self.spent |= self.opened >= self.effort.states || problem.work() > self.until;
         if !self.spent {

@@ -28,7 +28,7 @@ pub(super) fn solve<P: Problem>(problem: &mut P, effort: Effort<'_>) -> Result<T
         meter: Meter::new(problem, effort, effort.work / 4),
     };
     let nodes = grow(problem, &mut |problem, set, setup| {
-        loop {
+        while !roll.meter.cancelled {
             let step = roll.best(problem, set, setup, LEVELS).1?;
             let exact = problem.exactly(set, setup, &step).filter(|exact| progresses(problem, set, exact));
             if exact.is_some() {
@@ -36,6 +36,7 @@ pub(super) fn solve<P: Problem>(problem: &mut P, effort: Effort<'_>) -> Result<T
             }
             roll.known.iter_mut().for_each(|known| drop(known.remove(&(set, setup))));
         }
+        None
     });
     if roll.meter.cancelled {
         return Err(SearchError::Cancelled);
@@ -157,6 +158,17 @@ mod tests {
         let tree = best(&mut table, Effort { enough: Some(&|| true), ..Effort::default() }).unwrap();
         assert!(tree.nodes.iter().filter(|n| n.step.is_none()).all(|n| n.set.len() == 1));
         assert!(matches!(tree.proof, Proof::Bounded { bound } if bound <= tree.expected));
+    }
+
+    /// Past its effort a search still walks its tree to the end, and hears on the way that nobody wants it any more.
+    #[test]
+    fn cancelling_past_the_budget_says_so_too() {
+        let tests = (0..40).map(|k| Test::of(1.0, (0..40).map(|s| u8::from(s <= k)).collect())).collect();
+        let mut table = Table::new(vec![1.0; 40], tests);
+        let calls = std::cell::Cell::new(0);
+        let late = || calls.replace(calls.get() + 1) >= 2;
+        let tree = solve(&mut table, Effort { cancelled: Some(&late), ..Effort::of(1) });
+        assert_eq!(tree.unwrap_err(), SearchError::Cancelled);
     }
 
     #[test]
