@@ -9,6 +9,7 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 use halfsplit_circuit::{ConnectorId, Fault, Key, Load, Minutes, PartId, PointId, Solver, idle, touched};
 
 pub(crate) use broad::MANY;
+use broad::Plain;
 use readings::{Page, View};
 pub(crate) use readings::{Span, gap, parted};
 
@@ -154,8 +155,10 @@ pub(crate) struct Hunt<'h, 'c> {
     joins: HashMap<Set, bool>,
     /// Taps that alone part the meter from the source.
     cuts: Set,
-    /// For a broad hunt: what each view parts in the plainest set-up.
-    labels: HashMap<View, Vec<u16>>,
+    /// For a broad hunt: what each view reads in the plainest set-up.
+    plain: HashMap<View, Plain>,
+    /// For a broad hunt: the suspects at each tap's own plug.
+    plugs: HashMap<usize, Set>,
     /// Moves that promised something and part nothing when read with all tolerances.
     vain: HashSet<(Set, Setup, u32)>,
 }
@@ -229,7 +232,8 @@ impl<'h, 'c> Hunt<'h, 'c> {
             work: 0,
             joins: HashMap::new(),
             cuts: Set::EMPTY,
-            labels: HashMap::new(),
+            plain: HashMap::new(),
+            plugs: HashMap::new(),
             vain: HashSet::new(),
         };
         hunt.crew = hunt.hire();

@@ -1,9 +1,11 @@
 //! Hunts with many suspects: steps are weighed by what they part at declared values in the plainest
 //! set-up, and only those that the plan takes are read in their own set-up with all their tolerances.
 
-use halfsplit_circuit::Minutes;
+use std::collections::BTreeSet;
 
-use super::readings::View;
+use halfsplit_circuit::{Minutes, PointId, touched};
+
+use super::readings::{Look, Span, View, fall_together};
 use super::{Action, Hunt, Phase, Rig};
 use crate::search::{Move, Outcome, Set, Setup, weight_of};
 
@@ -13,8 +15,19 @@ pub(crate) const MANY: usize = 40;
 const FEW: usize = 24;
 /// A step that costs less counts as this, so that the ratio stays finite.
 const LEAST: Minutes = 1e-3;
+/// Suspects by whose readings one sees whether a plug matters to those that are not at it.
+const WITNESSES: usize = 4;
+/// Volts, and a share of the reading, by which it may move and still count as the same (own estimates).
+const MOVED: (f64, f64) = (0.005, 0.01);
 /// Suspects weighed for one unit of work, about.
 const WEIGHED: usize = 100;
+
+/// What is known of a view with nothing else parted, by suspect.
+pub(super) struct Plain {
+    spans: Vec<Span>,
+    /// The part in which the view leaves the suspect among all.
+    labels: Vec<u16>,
+}
 
 /// An action that parts a set.
 struct Promise {
@@ -78,13 +91,18 @@ impl Hunt<'_, '_> {
 
     /// What a view parts at declared values.
     fn parted(&mut self, set: Set, view: View) -> Vec<Set> {
-        if set.len() <= FEW || view.is_ohms() {
+        if view.is_ohms() {
             return self.rough(set, view);
         }
+        let scale = self.scale(view);
+        let plain = self.plain(view);
+        if set.len() <= FEW {
+            let spans = set.iter().map(|suspect| (suspect, plain.spans[suspect])).collect();
+            return fall_together(spans, scale).into_iter().map(|(set, _)| set).collect();
+        }
         let mut parted: Vec<Set> = Vec::new();
-        let labels = self.label(view);
         for suspect in set.iter() {
-            let label = usize::from(labels[suspect]);
+            let label = usize::from(plain.labels[suspect]);
             if parted.len() <= label {
                 parted.resize(label + 1, Set::EMPTY);
             }
@@ -94,37 +112,91 @@ impl Hunt<'_, '_> {
         parted
     }
 
-    /// For every suspect the number of the part in which a view leaves it.
-    fn label(&mut self, view: View) -> &[u16] {
-        if !self.labels.contains_key(&view) {
-            let mut labels = vec![0; self.quarry.len()];
-            for (label, part) in self.rough(Set::first(labels.len()), view).into_iter().enumerate() {
-                part.iter().for_each(|suspect| labels[suspect] = label as u16);
-            }
-            self.labels.insert(view, labels);
-        }
-        &self.labels[&view]
-    }
-
     /// Bits of doubt about the fault that a view takes away, at declared values.
     fn information(&mut self, set: Set, view: View) -> f64 {
         let total = weight_of(&self.weights, set);
-        let shares: Vec<f64> = if set.len() <= FEW || view.is_ohms() {
-            let parted = self.rough(set, view);
-            parted.into_iter().map(|part| weight_of(&self.weights, part) / total).collect()
-        } else {
-            self.label(view);
-            let labels = &self.labels[&view];
-            let mut shares = Vec::new();
-            for suspect in set.iter() {
-                let label = usize::from(labels[suspect]);
-                if shares.len() <= label {
-                    shares.resize(label + 1, 0.0);
-                }
-                shares[label] += self.weights[suspect] / total;
+        let parted = self.parted(set, view);
+        let shares = parted.into_iter().map(|part| weight_of(&self.weights, part) / total);
+        shares.filter(|p| *p > 0.0).map(|p| -p * p.log2()).sum()
+    }
+
+    /// What every suspect reads in a view in volts, found once.
+    fn plain(&mut self, view: View) -> &Plain {
+        if !self.plain.contains_key(&view) {
+            let all = Set::first(self.quarry.len());
+            let spans = self.glance(all, view);
+            let mut labels = vec![0; spans.len()];
+            let numbered = spans.iter().copied().enumerate().collect();
+            for (label, (part, _)) in fall_together(numbered, self.scale(view)).into_iter().enumerate() {
+                part.iter().for_each(|suspect| labels[suspect] = label as u16);
             }
-            shares
+            self.plain.insert(view, Plain { spans, labels });
+        }
+        &self.plain[&view]
+    }
+
+    /// Suspects of a set by what they read in a view: as [`Hunt::rough`], at less cost.
+    pub(super) fn roughly(&mut self, set: Set, view: View) -> Vec<Set> {
+        let spans = set.iter().zip(self.glance(set, view)).collect();
+        fall_together(spans, self.scale(view)).into_iter().map(|(set, _)| set).collect()
+    }
+
+    /// Nominal readings of a set, but where one part's own plug is out only the suspects at that plug are read: the others
+    /// read as with everything mated, if that holds for some of them.
+    fn glance(&mut self, set: Set, view: View) -> Vec<Span> {
+        let start = self.rig(Setup(0));
+        let Some(tap) = self.lone_plug(start, view) else { return self.nominals(view, set) };
+        let untouched = View { parted: start.parted, ..view };
+        let near = set.and(self.at_plug(tap));
+        let members: Vec<usize> = set.without(near).iter().collect();
+        if members.len() <= WITNESSES {
+            return self.nominals(view, set);
+        }
+        let witnesses: Set =
+            (0..WITNESSES).map(|nth| members[nth * (members.len() - 1) / (WITNESSES - 1)]).collect();
+        let mated = self.nominals(untouched, witnesses);
+        let parted = self.nominals(view, witnesses.or(near));
+        let of_witnesses = witnesses.or(near).iter().zip(&parted).filter(|(at, _)| witnesses.contains(*at));
+        let same = |a: f64, b: f64| a == b || (a - b).abs() <= MOVED.0 + MOVED.1 * a.abs();
+        let moved = |(a, (_, b)): (&Span, (usize, &Span))| !same(a.low, b.low) || !same(a.high, b.high);
+        if mated.iter().zip(of_witnesses).any(moved) {
+            return self.nominals(view, set);
+        }
+        let mut spans = self.nominals(untouched, set);
+        for (suspect, span) in near.iter().zip(self.nominals(view, near)) {
+            if let Some(place) = set.iter().position(|member| member == suspect) {
+                spans[place] = span;
+            }
+        }
+        spans
+    }
+
+    /// The one connector of a part, not the source's, that is out in a live view at the meter place.
+    fn lone_plug(&self, start: Rig, view: View) -> Option<usize> {
+        let mut out = view.parted.without(start.parted).iter();
+        let tap = out.next().filter(|_| out.next().is_none() && start.parted.is_within(view.parted))?;
+        let plain = view.phase == Phase::Live && view.look == Look::Home;
+        let own = !self.ground.taps[tap].inline && Some(tap) != self.ground.source_tap;
+        (plain && own).then_some(tap)
+    }
+
+    /// Suspects whose fault lies at a plug or inside the part behind it.
+    fn at_plug(&mut self, tap: usize) -> Set {
+        if let Some(&known) = self.plugs.get(&tap) {
+            return known;
+        }
+        let circuit = self.bench.circuit;
+        let connector = circuit.connector(self.ground.taps[tap].connector);
+        let mut points: BTreeSet<PointId> =
+            connector.cavities.iter().flat_map(|cavity| cavity.points).flatten().collect();
+        let inside = connector.owner.into_iter().flat_map(|part| circuit.branches_of(part));
+        points.extend(inside.flat_map(|(_, branch)| [branch.a, branch.b]));
+        let is_there = |&suspect: &usize| {
+            let mut faults = self.quarry[suspect].variants.iter().flatten();
+            faults.any(|fault| touched(circuit, fault).iter().any(|point| points.contains(point)))
         };
-        shares.into_iter().filter(|p| *p > 0.0).map(|p| -p * p.log2()).sum()
+        let there = (0..self.quarry.len()).filter(is_there).collect();
+        self.plugs.insert(tap, there);
+        there
     }
 }

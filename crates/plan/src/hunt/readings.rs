@@ -148,7 +148,7 @@ impl Hunt<'_, '_> {
         solves * self.bench.circuit.points.len() >= WORTH_A_THREAD
     }
 
-    fn scale(&self, view: View) -> Scale {
+    pub(super) fn scale(&self, view: View) -> Scale {
         match view.look {
             _ if view.is_ohms() => Scale::Ohms,
             Look::Probe(at) if self.ground.probes[at].returns => Scale::Millivolts,
@@ -244,7 +244,7 @@ impl Hunt<'_, '_> {
     }
 
     /// Nominal readings of each suspect of a set.
-    fn nominals(&mut self, view: View, set: Set) -> Vec<Span> {
+    pub(super) fn nominals(&mut self, view: View, set: Set) -> Vec<Span> {
         self.look_up(&[view], set);
         let page = self.page(view);
         let bare = set.iter().filter_map(|i| self.pages[page].nominals[i]);
@@ -334,9 +334,11 @@ impl Hunt<'_, '_> {
         for some in views.chunk_by(|a, b| a.state() == b.state()) {
             // Only those that something is still alike with need a look.
             let open: Set = all.iter().filter(|&i| !alike[i].is_within(units[i])).collect();
-            self.look_up(some, open);
+            if some.len() > 1 {
+                self.look_up(some, open);
+            }
             for &view in some {
-                for part in self.rough(open, view) {
+                for part in self.roughly(open, view) {
                     let others = open.without(part);
                     for i in part.iter() {
                         alike[i] = alike[i].without(others.without(units[i]));
@@ -430,7 +432,7 @@ pub(crate) fn parted(spans: Vec<(usize, Span)>) -> Vec<Set> {
 }
 
 /// Predictions by what a person tells apart, lowest first; overlapping ones fall together.
-fn fall_together(mut spans: Vec<(usize, Span)>, scale: Scale) -> Vec<(Set, Span)> {
+pub(super) fn fall_together(mut spans: Vec<(usize, Span)>, scale: Scale) -> Vec<(Set, Span)> {
     spans.sort_by(|a, b| a.1.low.total_cmp(&b.1.low).then(a.0.cmp(&b.0)));
     let mut bins: Vec<(Set, Span)> = Vec::new();
     for (suspect, span) in spans {
@@ -447,7 +449,7 @@ fn fall_together(mut spans: Vec<(usize, Span)>, scale: Scale) -> Vec<(Set, Span)
 
 /// What a person reads on.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Scale {
+pub(super) enum Scale {
     Volts,
     /// Where a few millivolts are looked for, volts below 50 mV count as such.
     Millivolts,
