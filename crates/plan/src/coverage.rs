@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use halfsplit_circuit::{Circuit, Meter, PartKind, PointId, PointKind};
 
 use crate::draw::Case;
-use crate::hunt::{Span, parted};
+use crate::hunt::{Span, parted, read_all};
 use crate::legal;
 use crate::request::{PlanError, Request};
 use crate::search::Set;
@@ -148,13 +148,7 @@ fn facts(
     for (point, fact) in places {
         for black in [home, bench.black] {
             let meter = Meter::volts(*point, black);
-            let span = |at: usize| {
-                let spans = case.accused[at].variants.iter().filter_map(|faults| {
-                    let reading = bench.solver.read(&bench.state, faults, &meter).ok()?;
-                    Some(Span { nominal: reading.nominal, low: reading.low, high: reading.high })
-                });
-                spans.reduce(Span::join)
-            };
+            let span = |at: usize| read_all(&bench.solver, &bench.state, &meter, &case.accused[at].variants);
             let spans: Option<Vec<(usize, Span)>> =
                 group.iter().map(|at| span(at).map(|span| (at, span))).collect();
             let Some(spans) = spans else { continue };

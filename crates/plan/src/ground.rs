@@ -344,14 +344,8 @@ impl Places<'_> {
     fn of_point(&mut self, point: PointId) -> Option<usize> {
         let name = &self.circuit.point(point).name;
         let part = self.circuit.part_named(name.split(':').next().unwrap_or(name))?;
-        let reach = self.circuit.part(part).reach?;
-        let owner = Owner::Part(part);
-        if let Some(known) = self.known.iter().find(|k| k.0 == owner) {
-            return Some(known.1);
-        }
-        let place = self.push(reach, "");
-        self.known.push((owner, place));
-        Some(place)
+        self.circuit.part(part).reach?;
+        Some(self.of_part(part))
     }
 }
 

@@ -11,7 +11,7 @@ use halfsplit_circuit::{ConnectorId, Fault, Key, Load, Minutes, PartId, PointId,
 pub(crate) use broad::MANY;
 use broad::Plain;
 use readings::{Page, View};
-pub(crate) use readings::{Span, gap, parted};
+pub(crate) use readings::{Span, gap, parted, read_all};
 
 use crate::bench::Bench;
 use crate::legal;

@@ -164,10 +164,7 @@ impl Hunt<'_, '_> {
         let Page { state, meter, .. } = &self.pages[page];
         let quarry = &self.quarry;
         let read = |solver: &Solver<'_>, suspect: usize| {
-            // A resistance on the edge between two states has no steady reading; its neighbours speak for it.
-            let variants = quarry[suspect].variants.iter();
-            let spans = variants.filter_map(|faults| read(solver, state, meter, faults));
-            spans.reduce(Span::join).unwrap_or(Span::ANY)
+            read_all(solver, state, meter, &quarry[suspect].variants).unwrap_or(Span::ANY)
         };
         let heavy = self.is_heavy(SOLVES_OF_A_SPAN as usize * missing.len());
         let crew = if heavy { &mut self.crew[..] } else { &mut self.crew[..1] };
@@ -416,6 +413,17 @@ fn share<J: Sync, T: Send>(
         let done = hands.into_iter().map(|hand| hand.join());
         done.flat_map(|part| part.unwrap_or_else(|panic| std::panic::resume_unwind(panic))).collect()
     })
+}
+
+/// What comes of all variants of a suspect together. A resistance on the edge between two states has no steady
+/// reading; its neighbours speak for it.
+pub(crate) fn read_all(
+    solver: &Solver<'_>,
+    state: &State,
+    meter: &Meter,
+    variants: &[Vec<Fault>],
+) -> Option<Span> {
+    variants.iter().filter_map(|faults| read(solver, state, meter, faults)).reduce(Span::join)
 }
 
 fn read(solver: &Solver<'_>, state: &State, meter: &Meter, faults: &[Fault]) -> Option<Span> {
