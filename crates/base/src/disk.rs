@@ -1,17 +1,18 @@
 //! Reading circuit texts from the file system. The only I/O of this crate.
 
 use std::{
-    fmt, fs, io,
+    fmt, fs,
+    io::{self, Read as _},
     path::{Path, PathBuf},
 };
 
-use crate::Refused;
+use crate::{Config, Refused, config};
 
 /// The file whose folder is a library's root.
 pub const ROOT_MARK: &str = "halfsplit.toml";
 
-/// The largest file that is read, in bytes. Spans are 32 bits wide.
-pub const LARGEST: u64 = 1 << 30;
+/// The largest file that is read where no library says otherwise, in bytes.
+pub const LARGEST: u64 = config::LARGEST;
 
 /// Why a text could not be read.
 #[derive(Debug)]
@@ -34,12 +35,14 @@ pub enum ReadError {
         /// The byte.
         byte: u8,
     },
-    /// Larger than [`LARGEST`].
+    /// Larger than was allowed.
     TooLarge {
         /// The file.
         path: PathBuf,
-        /// Its size in bytes.
+        /// Its size in bytes, as far as it is known.
         bytes: u64,
+        /// How many bytes were allowed.
+        largest: u64,
     },
 }
 
@@ -52,30 +55,69 @@ impl fmt::Display for ReadError {
                 "{}:{line}: not UTF-8 text: byte 0x{byte:02X} at offset {offset}; save the file as UTF-8",
                 path.display()
             ),
-            ReadError::TooLarge { path, bytes } => {
-                write!(
-                    f,
-                    "{}: {bytes} bytes is more than one circuit file may have ({LARGEST})",
-                    path.display()
-                )
-            }
+            ReadError::TooLarge { path, bytes, largest } => write!(
+                f,
+                "{}: {} is more than one circuit file may have ({}); split it, or set `largest-file` under `[check]` in \
+                 {ROOT_MARK}",
+                path.display(),
+                megabytes(*bytes),
+                megabytes(*largest)
+            ),
         }
     }
 }
 
 impl std::error::Error for ReadError {}
 
-/// Reads one text.
+/// `16 MB`, `16.1 MB`, `812 kB`, in powers of 1024.
+fn megabytes(bytes: u64) -> String {
+    match bytes >> 20 {
+        0 => format!("{} kB", bytes.div_ceil(1 << 10)),
+        whole if whole << 20 == bytes => format!("{whole} MB"),
+        _ => format!("{:.1} MB", (bytes as f64 / f64::from(1 << 20)).max(1.0)),
+    }
+}
+
+/// Reads one text of at most [`LARGEST`] bytes.
 ///
 /// # Errors
 /// See [`ReadError`]; nothing is guessed or replaced.
 pub fn read(path: &Path) -> Result<String, ReadError> {
+    read_up_to(path, LARGEST)
+}
+
+/// Reads one text of at most so many bytes.
+///
+/// # Errors
+/// See [`ReadError`]; nothing is guessed or replaced.
+pub fn read_up_to(path: &Path, largest: u64) -> Result<String, ReadError> {
     let io = |error| ReadError::Io { path: path.into(), error };
-    let bytes = fs::metadata(path).map_err(io)?.len();
-    if bytes > LARGEST {
-        return Err(ReadError::TooLarge { path: path.into(), bytes });
+    let mut file = fs::File::open(path).map_err(io)?;
+    let bytes = file.metadata().map_err(io)?.len();
+    let too_large = |bytes| ReadError::TooLarge { path: path.into(), bytes, largest };
+    if bytes > largest {
+        return Err(too_large(bytes));
     }
-    decode(path, fs::read(path).map_err(io)?)
+    let mut text = Vec::with_capacity(bytes as usize + 1);
+    // What is no file of a fixed length may have more to say than its size tells.
+    file.by_ref().take(largest + 1).read_to_end(&mut text).map_err(io)?;
+    if text.len() as u64 > largest {
+        return Err(too_large(text.len() as u64));
+    }
+    decode(path, text)
+}
+
+/// The configuration of a library, by its root. Without a `halfsplit.toml` there everything is as usual.
+///
+/// # Errors
+/// In one line, with file and place.
+pub fn config(root: &Path) -> Result<Config, String> {
+    let path = root.join(ROOT_MARK);
+    match read(&path) {
+        Ok(text) => Config::parse(&text).map_err(|error| error.in_file(&path)),
+        Err(ReadError::Io { error, .. }) if error.kind() == io::ErrorKind::NotFound => Ok(Config::default()),
+        Err(error) => Err(error.to_string()),
+    }
 }
 
 fn decode(path: &Path, bytes: Vec<u8>) -> Result<String, ReadError> {
@@ -110,11 +152,19 @@ pub fn library_root(file: &Path) -> PathBuf {
     marked.map_or_else(|| folder.to_path_buf(), Path::to_path_buf)
 }
 
-/// Reads a file of a library, given where [`crate::library::path`] says it lies.
+/// Reads a file of a library of at most [`LARGEST`] bytes; see [`read_in_up_to`].
 ///
 /// # Errors
 /// If it is not there, cannot be read, or is a link that leads out of the root.
 pub fn read_in(root: &Path, path: &Path) -> Result<String, Refused> {
+    read_in_up_to(root, path, LARGEST)
+}
+
+/// Reads a file of a library of at most so many bytes, given where [`crate::library::path`] says it lies.
+///
+/// # Errors
+/// If it is not there, cannot be read, or is a link that leads out of the root.
+pub fn read_in_up_to(root: &Path, path: &Path, largest: u64) -> Result<String, Refused> {
     let root = if root.as_os_str().is_empty() { Path::new(".") } else { root };
     let missing = |error: io::Error| match error.kind() {
         io::ErrorKind::NotFound => Refused::Missing,
@@ -127,7 +177,7 @@ pub fn read_in(root: &Path, path: &Path) -> Result<String, Refused> {
     if !real.is_file() {
         return Err(Refused::Unread("it is no file".into()));
     }
-    read(path).map_err(|error| match error {
+    read_up_to(path, largest).map_err(|error| match error {
         ReadError::Io { error, .. } => Refused::Unread(error.to_string()),
         other => Refused::Unread(other.to_string()),
     })
@@ -145,6 +195,19 @@ mod tests {
             error.to_string(),
             "old.circuit:2: not UTF-8 text: byte 0xB0 at offset 21; save the file as UTF-8"
         );
+    }
+
+    #[test]
+    fn what_is_too_large_is_said_with_both_sizes() {
+        let top = folder("large");
+        let path = top.join("a.circuit");
+        fs::write(&path, "x".repeat((1 << 20) + 4096)).unwrap();
+        let said = read_up_to(&path, 1 << 20).unwrap_err().to_string();
+        let words = "1.0 MB is more than one circuit file may have (1 MB); split it, or set `largest-file` under `[check]` in \
+                     halfsplit.toml";
+        assert_eq!(said, format!("{}: {words}", path.display()));
+        assert_eq!(read_up_to(&path, 2 << 20).unwrap().len(), (1 << 20) + 4096);
+        fs::remove_dir_all(top).unwrap();
     }
 
     /// A folder of its own under the system's folder for such, empty.

@@ -11,12 +11,14 @@
 //! assert_eq!(files.get(id).position(10), Position { line: 1, column: 11 });
 //! ```
 
+pub mod config;
 pub mod disk;
 mod files;
 mod finding;
 pub mod library;
 mod place;
 
+pub use config::Config;
 pub use files::{File, FileId, Files, Refused};
 pub use finding::{Edit, Finding, Fix, Related, Severity};
 pub use halfsplit_syntax::Span;

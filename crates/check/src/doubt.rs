@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use halfsplit_circuit::{CavityRole, ConnectorId, PartId, PointId, PointKind};
-use halfsplit_model::{Place, ProblemKind};
+use halfsplit_model::{Place, ProblemKind, Wire};
 
 use crate::{
     rules::wire_side,
@@ -178,11 +178,22 @@ fn crowds(survey: &Survey) -> Vec<Crowd> {
             Some(CavityRole::DoubleCrimp) => 2,
             _ => 1,
         };
-        if survey.wire_count(point) > most {
+        if survey.wire_count(point) > most && together(survey, point) > most {
             crowds.push(Crowd { connector, point });
         }
     }
     crowds
+}
+
+/// How many wires are at a point of one car, of those whose conditions exclude each other one.
+fn together(survey: &Survey, point: PointId) -> usize {
+    let mut kept: Vec<&Wire> = Vec::new();
+    for wire in survey.wires_at(point) {
+        if !kept.iter().any(|other| survey.never_together(wire, other)) {
+            kept.push(wire);
+        }
+    }
+    kept.len()
 }
 
 /// A cavity of an inline connector with a wire on one half only.

@@ -21,6 +21,7 @@ mod reach;
 mod rule;
 mod rules;
 mod short;
+mod statements;
 mod survey;
 mod wrong_pin;
 
@@ -58,16 +59,15 @@ pub fn check_with(files: &Files, file: FileId, effort: Effort) -> Checked {
     let model = halfsplit_model::lower(files, file);
     let mut found = rule::syntax_findings(&model);
     let mut survey = Survey::new(files, &model);
-    let holds = |rule: &&Rule| match (model.library, &model.case) {
-        (true, _) => rule.holds_for_libraries(),
-        (_, Some(_)) => rule.holds_for_cases(),
-        (false, None) => true,
-    };
-    for rule in rules().iter().filter(holds) {
-        found.extend(rule.run(&survey));
-    }
+    let (late, early): (Vec<&Rule>, Vec<&Rule>) =
+        rules().iter().filter(|rule| rule.holds_for(&model)).partition(|rule| rule.wants_sound());
+    found.extend(early.iter().flat_map(|rule| rule.run(&survey)));
     // In a circuit with errors nothing comes as expected: the errors say why, once.
     let sound = !allow::apply(&survey, found.clone()).iter().any(|f| f.severity == Severity::Error);
+    if sound {
+        survey.solve();
+        found.extend(late.iter().flat_map(|rule| rule.run(&survey)));
+    }
     let effort = if sound { effort } else { Effort::None };
     survey.expectations = expect::run(files, file, &model, effort);
     found.extend(expect::RULES.iter().flat_map(|rule| rule.run(&survey)));

@@ -20,7 +20,7 @@ pub(crate) struct Reach {
     hard_fed: Vec<bool>,
     /// Points from which ground is reached without passing a load, in some state.
     hard_ground: Vec<bool>,
-    /// Points at a battery's or generator's own volts: reached from one without passing a load or module.
+    /// Points at a battery's or generator's own volts: reached from one without passing a load, module or driver.
     pub(crate) at_system_volts: Vec<bool>,
     /// Points that what is not drawn here, or is doubted, may feed.
     supposed: Vec<bool>,
@@ -94,7 +94,8 @@ impl Reach {
             !is_load(b) && Key::ALL.iter().any(|&key| walk.returns(b, to, key))
         });
         let at_system_volts = walk.spread(real(), &ground, |b, from| {
-            let within = is_load(b) || matches!(b.kind, BranchKind::Feed { .. });
+            // What a driver gives may be pulsed: its mean is not the battery's.
+            let within = is_load(b) || matches!(b.kind, BranchKind::Feed { .. } | BranchKind::Driver { .. });
             !within && walk.feeds(b, from, None)
         });
         let reversed = reversed(survey, &ground);

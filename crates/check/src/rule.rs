@@ -5,25 +5,18 @@ use halfsplit_model::{Model, Place};
 
 use crate::survey::Survey;
 
-/// The rules that hold for a library.
-const LIBRARY: [&str; 16] = [
-    "unknown-name",
-    "ambiguous-name",
-    "duplicate-name",
-    "no-such-cavity",
-    "too-many-cavities",
-    "cavity-twice",
-    "half-missing",
-    "use-not-found",
-    "use-outside",
-    "use-cycle",
-    "use-of-circuit",
-    "unused-use",
-    "wrong-kind",
-    "unknown-parameter",
-    "parameter-name",
-    "wrong-argument",
-];
+/// What a rule holds for.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Scope {
+    /// What any file says by itself: a library too, which is no circuit and joins nothing, and a case.
+    File,
+    /// Circuits: what is joined in them, and what they say as a whole.
+    Circuit,
+    /// Circuits in which nothing else is an error: what is odd in them may come from it.
+    Sound,
+    /// Cases: their circuit is checked by itself.
+    Case,
+}
 
 /// One rule.
 #[derive(Clone, Copy, Debug)]
@@ -32,6 +25,8 @@ pub struct Rule {
     pub id: &'static str,
     /// How much its findings weigh.
     pub severity: Severity,
+    /// What it holds for.
+    pub(crate) scope: Scope,
     /// Its page, Markdown: what, why, a bad and a good example.
     pub page: &'static str,
     /// Looks at a circuit. `None` for what the parser itself finds.
@@ -55,15 +50,18 @@ impl Rule {
         body.unwrap_or_default()
     }
 
-    /// Whether it judges what a file says by itself, so that it holds for a library too, which is no
-    /// circuit and joins nothing.
-    pub(crate) fn holds_for_libraries(&self) -> bool {
-        LIBRARY.contains(&self.id)
+    /// Whether it holds for a model: of a circuit, a library or a case.
+    pub(crate) fn holds_for(&self, model: &Model) -> bool {
+        match (self.scope, model.library, &model.case) {
+            (Scope::File, ..) => true,
+            (Scope::Circuit | Scope::Sound, library, case) => !library && case.is_none(),
+            (Scope::Case, library, _) => !library,
+        }
     }
 
-    /// Whether it judges what a case says.
-    pub(crate) fn holds_for_cases(&self) -> bool {
-        self.holds_for_libraries() || CASE.contains(&self.id)
+    /// Whether it waits until no error is left.
+    pub(crate) fn wants_sound(&self) -> bool {
+        self.scope == Scope::Sound
     }
 
     pub(crate) fn run(&self, survey: &Survey) -> Vec<Finding> {
@@ -74,9 +72,6 @@ impl Rule {
         found.findings
     }
 }
-
-/// Rules that hold for a case, besides those of [`LIBRARY`]: its circuit is checked by itself.
-const CASE: [&str; 4] = ["unclear-case", "lamp-on-reference", "ohms-on-live-circuit", "battery-first"];
 
 /// Collects the findings of one rule.
 #[derive(Debug)]

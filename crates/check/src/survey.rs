@@ -2,12 +2,14 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-use halfsplit_base::Files;
+use halfsplit_base::{FileId, Files};
 use halfsplit_circuit::{
-    Branch, BranchId, BranchKind, CavityRole, Circuit, ConnectorId, PartId, PointId, PointKind, State,
+    Branch, BranchId, BranchKind, CavityRole, Circuit, ConnectorId, Key, PartId, PointId, PointKind, ReadError,
+    Solution, Solver, State,
     net::{self, Net},
 };
-use halfsplit_model::{Entity, Model, Place, Wire, WireEnd};
+use halfsplit_model::{Entity, Model, Place, Term, Wire, WireEnd};
+use halfsplit_syntax::Fact;
 
 use crate::{
     doubt::{self, Crowd, Lonely},
@@ -50,6 +52,8 @@ pub(crate) struct Survey<'m> {
     pub(crate) shorts: Vec<Short>,
     /// Where current can come from and go to.
     pub(crate) reach: Reach,
+    /// Volts and currents with the key at `run`, everything mated and every switch at rest, once they are asked for.
+    pub(crate) sound: Option<Result<Solution, ReadError>>,
 }
 
 impl<'m> Survey<'m> {
@@ -77,6 +81,7 @@ impl<'m> Survey<'m> {
             wrong_pins: Vec::new(),
             shorts: Vec::new(),
             reach: Reach::default(),
+            sound: None,
         };
         survey.index();
         doubt::reported(&mut survey);
@@ -89,6 +94,23 @@ impl<'m> Survey<'m> {
         survey.shorts = short::find(&survey);
         survey.reach = Reach::of(&survey);
         survey
+    }
+
+    /// Solves the sound circuit, where it has a supply.
+    pub(crate) fn solve(&mut self) {
+        if self.reach.has_supply {
+            self.sound = Some(Solver::new(self.circuit()).solve(&State::with_key(Key::Run), &[]));
+        }
+    }
+
+    /// Volts and currents of the sound circuit, where there are any.
+    pub(crate) fn solution(&self) -> Option<&Solution> {
+        self.sound.as_ref()?.as_ref().ok()
+    }
+
+    /// What the texts say, each with the file that says it: the root file first.
+    pub(crate) fn facts(&self) -> impl Iterator<Item = (FileId, &[Fact])> {
+        self.model.files().map(|file| (file, self.files.get(file).parse().facts.as_slice()))
     }
 
     fn index(&mut self) {
@@ -207,6 +229,14 @@ impl<'m> Survey<'m> {
         self.wire_of.get(&branch).map(|&i| &self.model.wires[i as usize])
     }
 
+    /// Whether no car has both of two wires: their options or build serials exclude each other.
+    pub(crate) fn never_together(&self, one: &Wire, two: &Wire) -> bool {
+        let conditions = &self.model.conditions;
+        let terms = |wire: &Wire| conditions.iter().filter(|c| c.place == wire.place).flat_map(|c| &c.terms).collect();
+        let (one, two): (Vec<&Term>, Vec<&Term>) = (terms(one), terms(two));
+        one.iter().any(|a| two.iter().any(|b| exclude(a, b)))
+    }
+
     /// The branches that end at a point.
     pub(crate) fn branches_at(&self, point: PointId) -> impl Iterator<Item = (BranchId, &'m Branch)> + '_ {
         self.branches_at[point.index()].iter().map(|&id| (id, self.circuit().branch(id)))
@@ -315,6 +345,17 @@ impl<'m> Survey<'m> {
             names.push(&rest);
         }
         list(&names)
+    }
+}
+
+/// Whether no car meets both.
+fn exclude(one: &Term, two: &Term) -> bool {
+    match (one, two) {
+        (Term::Option { name, present }, Term::Option { name: other, present: wanted }) => name == other && present != wanted,
+        (Term::Serial { first, last }, Term::Serial { first: from, last: to }) => {
+            last.is_some_and(|last| last < *from) || to.is_some_and(|to| to < *first)
+        }
+        _ => false,
     }
 }
 

@@ -54,6 +54,9 @@ pub(crate) fn find(survey: &Survey) -> Vec<WrongPin> {
             return Some(How::Bridged);
         }
         let &supplier = survey.suppliers.get(&back)?;
+        if is_turned_on_reference(survey, load) {
+            return None;
+        }
         // Turned round is another fault, and for lamps and motors none; a short is one of its own.
         let is_fed = survey.suppliers.contains_key(&feed);
         let one_way =
@@ -67,6 +70,15 @@ pub(crate) fn find(survey: &Survey) -> Vec<WrongPin> {
         .filter(|(_, load)| !pins(load))
         .filter_map(|(id, load)| Some(WrongPin { load: id, how: wrong(load)? }))
         .collect()
+}
+
+/// Whether a load takes a reference's ground for its feed, and its output for its ground.
+pub(crate) fn is_turned_on_reference(survey: &Survey, load: &Branch) -> bool {
+    let of = |point| survey.net_of(point);
+    let references = survey.circuit().outputs.iter().map(|(_, id)| survey.circuit().branch(*id));
+    references.filter(|b| matches!(b.kind, BranchKind::Reference { .. })).any(|reference| {
+        (of(reference.a), of(reference.b)) == (of(load.b), of(load.a)) && of(load.a) != of(load.b)
+    })
 }
 
 /// The loads that [`find`] leaves to a walk through contacts: either pin may be the ground pin,

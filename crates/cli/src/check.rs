@@ -1,17 +1,33 @@
 //! `halfsplit check [PATHS]`: mistakes in files, folders and libraries.
 
-use std::{collections::HashSet, path::PathBuf, process::ExitCode};
+mod cache;
+mod merge;
+mod one;
+mod pool;
+mod print;
+mod progress;
+mod room;
+mod shard;
+
+use std::{
+    io,
+    path::PathBuf,
+    process::ExitCode,
+    sync::atomic::{AtomicBool, Ordering},
+};
 
 use clap::{Args, ValueEnum};
-use halfsplit_base::{Files, Finding, Severity};
-use halfsplit_check::expect::{Effort, Expectation};
-use halfsplit_render::{findings, json};
+use halfsplit_base::Severity;
+use halfsplit_check::expect::Effort;
 
-use crate::{
-    Failure,
-    circuits::{circuits, read},
-    expect, look,
+use self::{
+    cache::Cache,
+    one::{Asked, Report, Worker},
+    print::{Printer, Shape},
+    progress::Progress,
+    shard::Shard,
 };
+use crate::{Failure, circuits::circuits};
 
 /// What to check.
 #[derive(Args)]
@@ -24,6 +40,27 @@ pub struct Arguments {
     /// List what every `expect` block expected, met or not.
     #[arg(long)]
     expectations: bool,
+    /// The lightest findings that fail the check; what `halfsplit.toml` says where this is not given.
+    #[arg(long, value_enum, value_name = "WEIGHT")]
+    deny: Option<Deny>,
+    /// Show at most so many findings of one rule in one file and count the rest; 0 shows all.
+    #[arg(long, value_name = "COUNT")]
+    most: Option<usize>,
+    /// Leave out expectations that take a plan.
+    #[arg(long)]
+    quick: bool,
+    /// Keep what was found in this folder, and do not look again where nothing has changed.
+    #[arg(long, value_name = "FOLDER")]
+    cache: Option<PathBuf>,
+    /// Check one part of all files, the same on every machine: the first of four is `1/4`.
+    #[arg(long, value_name = "PART/PARTS")]
+    shard: Option<Shard>,
+    /// Join what the parts printed with `--format json` into one report; the paths are these files.
+    #[arg(long, conflicts_with_all = ["shard", "cache", "quick", "expectations"])]
+    merge: bool,
+    /// How many files to check at once; one for each core where this is not given.
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..))]
+    jobs: Option<u16>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -34,62 +71,81 @@ enum CheckFormat {
     Json,
 }
 
-/// Checks and prints. Exit code 0 when no error is found, 1 when one is, 2 when a file could not be read.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Deny {
+    /// Errors alone.
+    Errors,
+    /// Warnings and errors.
+    Warnings,
+    /// Any finding.
+    Notes,
+}
+
+impl Deny {
+    fn severity(self) -> Severity {
+        match self {
+            Deny::Errors => Severity::Error,
+            Deny::Warnings => Severity::Warning,
+            Deny::Notes => Severity::Note,
+        }
+    }
+}
+
+/// Set once the user wants to stop.
+static STOP: AtomicBool = AtomicBool::new(false);
+
+/// Checks and prints. Exit code 0 when nothing is found that fails, 1 when something is, 2 when there was nothing to
+/// check or a file could not be read, 130 when the user stopped it.
 pub fn run(arguments: &Arguments, colour: bool) -> Result<ExitCode, Failure> {
-    let paths = circuits(&arguments.paths)?;
-    let mut files = Files::default();
-    let mut found: Vec<Finding> = Vec::new();
-    let mut unread = 0_usize;
-    let mut unproven = 0_usize;
-    let mut expectations: Vec<Expectation> = Vec::new();
-    let mut said = HashSet::new();
-    for path in &paths {
-        match read(&mut files, path) {
-            Ok(file) => {
-                let checked = halfsplit_check::check_with(&files, file, Effort::Whole);
-                let circuit = !checked.model.library && checked.model.case.is_none();
-                unproven += usize::from(circuit && !checked.model.proven());
-                // What is wrong in a library file is said once, however many circuits use it.
-                found.extend(
-                    checked.findings.into_iter().filter(|f| {
-                        said.insert((f.file, f.span.start, f.span.end, f.rule, f.message.clone()))
-                    }),
-                );
-                expectations.extend(checked.expectations);
-                if !checked.model.library {
-                    files.slim(file);
-                }
-            }
-            Err(error) => {
-                eprintln!("halfsplit: {error}");
-                unread += 1;
-            }
-        }
+    let shape = match arguments.format {
+        CheckFormat::Human => Shape::Human { colour },
+        CheckFormat::Json => Shape::Json,
+    };
+    if arguments.merge {
+        return merge::run(&arguments.paths, shape);
     }
-    match arguments.format {
-        CheckFormat::Human => {
-            // No finding: a circuit that nobody traced may well be right.
-            let doubt = match unproven {
-                0 => String::new(),
-                count => format!("; {count} not traced on a car"),
-            };
-            let drawn = findings::Look { colour };
-            if arguments.expectations {
-                look::print(&expect::list(&files, &expectations))?;
-            }
-            let summary = findings::summary(paths.len(), &found) + &expect::summary(&expectations) + &doubt;
-            look::print(&(findings::text(&files, &found, drawn) + &summary))?;
-        }
-        CheckFormat::Json => {
-            let mut answer = json::findings(&files, paths.len(), &found);
-            answer["expectations"] = expect::json(&files, &expectations);
-            look::print_json(&answer)?;
-        }
+    let walk = circuits(&arguments.paths)?;
+    for words in &walk.unread {
+        eprintln!("halfsplit: {words}");
     }
-    let errors = found.iter().any(|f| f.severity == Severity::Error);
-    Ok(ExitCode::from(match (unread, errors) {
-        (1.., _) => 2,
-        (0, true) => 1,
-        (0, false) => 0,
-    }))
+    let all = walk.files.len();
+    let paths = match arguments.shard {
+        Some(shard) => shard.part(walk.files, arguments.quick),
+        None => walk.files,
+    };
+    // Whoever asks a second time does not want to wait for the file at hand. Without a handler it ends at once, too.
+    let _ = ctrlc::set_handler(|| {
+        if STOP.swap(true, Ordering::Relaxed) {
+            std::process::exit(130);
+        }
+    });
+
+    let asked = Asked {
+        shape,
+        effort: if arguments.quick { Effort::Quick } else { Effort::Whole },
+        deny: arguments.deny.map(Deny::severity),
+        most: arguments.most,
+        list: arguments.expectations,
+    };
+    let cache = arguments.cache.as_deref().map(|folder| Cache::open(folder, &asked)).transpose()?;
+    let room = room::Room::of_this_process();
+    let mut printer = Printer::new(shape, io::stdout().lock(), arguments.shard.map(|shard| (shard, all)));
+    let progress = Progress::new(paths.len());
+    printer.unread(walk.unread.len());
+    printer.start()?;
+    pool::in_order(
+        paths.len(),
+        arguments.jobs.map(usize::from),
+        &STOP,
+        || Worker::new(&asked, cache.as_ref(), &room),
+        |worker, index| worker.check(&paths[index]),
+        |_, answer| progress.past(answer.as_ref().map_or(true, Report::prints), || printer.file(answer)),
+    )?;
+    drop(progress);
+    let stopped = STOP.load(Ordering::Relaxed) && printer.files() < paths.len();
+    let failed = printer.finish(stopped.then_some(paths.len()))?;
+    if let Some(words) = cache.and_then(|cache| cache.complaint()) {
+        eprintln!("halfsplit: {words}");
+    }
+    Ok(ExitCode::from(if stopped { 130 } else { failed }))
 }

@@ -27,14 +27,12 @@ pub fn list(files: &Files, expectations: &[Expectation]) -> String {
 }
 
 /// The end of the closing line: `; 23 expectations, all met`. Nothing where no file has any.
-pub fn summary(expectations: &[Expectation]) -> String {
-    let met = expectations.iter().filter(|e| e.outcome == Outcome::Met).count();
-    match expectations.len() {
+pub fn summary(all: usize, met: usize, waiting: usize) -> String {
+    match all {
         0 => String::new(),
         1 if met == 1 => "; 1 expectation, met".to_owned(),
         all if met == all => format!("; {all} expectations, all met"),
         all => {
-            let waiting = expectations.iter().filter(|e| e.outcome == Outcome::Skipped).count();
             let waits = match waiting {
                 0 => String::new(),
                 count => format!(", {count} wait until the errors are mended"),
@@ -44,9 +42,8 @@ pub fn summary(expectations: &[Expectation]) -> String {
     }
 }
 
-/// For programs.
-pub fn json(files: &Files, expectations: &[Expectation]) -> Value {
-    let one = |expectation: &Expectation| {
+/// One for programs.
+pub fn json(files: &Files, expectation: &Expectation) -> Value {
         let file = files.get(expectation.place.file);
         let (outcome, instead) = match &expectation.outcome {
             Outcome::Met => ("met", None),
@@ -62,6 +59,4 @@ pub fn json(files: &Files, expectations: &[Expectation]) -> Value {
             "outcome": outcome,
             "instead": instead,
         })
-    };
-    expectations.iter().map(one).collect()
 }

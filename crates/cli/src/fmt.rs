@@ -1,7 +1,6 @@
 //! `halfsplit fmt [PATHS]`: files in their one layout.
 
 use std::{
-    fs,
     io::{self, Read as _, Write as _},
     path::{Path, PathBuf},
     process::ExitCode,
@@ -11,7 +10,7 @@ use clap::Args;
 use halfsplit_base::disk;
 use similar::TextDiff;
 
-use crate::{Failure, circuits::circuits, look};
+use crate::{Failure, circuits::circuits, look, replace::replace};
 
 /// What to lay out.
 #[derive(Args)]
@@ -35,9 +34,10 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
             _ => Err("`-` stands alone: standard input and files are not laid out in one go".into()),
         };
     }
-    let paths = circuits(&arguments.paths)?;
-    let (mut changed, mut failed) = (0_usize, 0_usize);
-    for path in &paths {
+    let walk = circuits(&arguments.paths)?;
+    let (paths, mut changed, mut failed) = (&walk.files, 0_usize, walk.unread.len());
+    walk.unread.iter().for_each(|words| eprintln!("halfsplit: {words}"));
+    for path in paths {
         match one(path, arguments) {
             Ok(change) => changed += usize::from(change),
             Err(failure) => {
@@ -65,7 +65,7 @@ fn one(path: &Path, arguments: &Arguments) -> Result<bool, Failure> {
     } else if arguments.check {
         look::print(&path.display().to_string())?;
     } else {
-        replace(path, &tidy).map_err(|error| format!("{}: {error}", path.display()))?;
+        replace(path, &text, &tidy).map_err(|error| format!("{}: {error}", path.display()))?;
     }
     Ok(true)
 }
@@ -99,31 +99,4 @@ fn show_diff(name: &str, before: &str, after: &str) -> io::Result<()> {
     }
     let diff = TextDiff::from_lines(before, after);
     look::print(&diff.unified_diff().header(name, name).to_string())
-}
-
-/// Replaces a file's text in one step: whoever reads it sees the old text or the new one, never half of it.
-fn replace(path: &Path, text: &str) -> io::Result<()> {
-    // The file that a link leads to is replaced, not the link.
-    let path = fs::canonicalize(path)?;
-    let permissions = fs::metadata(&path)?.permissions();
-    if permissions.readonly() {
-        return Err(io::Error::new(io::ErrorKind::PermissionDenied, "it is read-only"));
-    }
-    let (Some(folder), Some(name)) = (path.parent(), path.file_name()) else {
-        return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is no file"));
-    };
-    let beside = folder.join(format!(".{}.{}.new", name.to_string_lossy(), std::process::id()));
-    let written = write_new(&beside, text, permissions).and_then(|()| fs::rename(&beside, &path));
-    if written.is_err() {
-        // Whatever came of it is of no use; that it is gone or stays changes nothing about the error.
-        let _ = fs::remove_file(&beside);
-    }
-    written
-}
-
-fn write_new(path: &Path, text: &str, permissions: fs::Permissions) -> io::Result<()> {
-    let mut file = fs::OpenOptions::new().write(true).create_new(true).open(path)?;
-    file.write_all(text.as_bytes())?;
-    file.set_permissions(permissions)?;
-    file.sync_all()
 }

@@ -13,6 +13,7 @@ mod look;
 mod lsp;
 mod net;
 mod plan;
+mod replace;
 mod state;
 mod teach;
 mod volts;

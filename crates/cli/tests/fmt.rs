@@ -124,3 +124,24 @@ fn what_cannot_be_done_is_said() {
     assert!(String::from_utf8_lossy(&out.stderr).contains("it is read-only"));
     assert_eq!(fs::read_to_string(folder.join("a.circuit")).unwrap(), LOOSE);
 }
+
+/// Saved while it is read, laid out and written: whatever the moment, what the colleague wrote is there at the end.
+#[test]
+fn what_a_colleague_saves_meanwhile_is_not_lost() {
+    let folder = folder("fmt-colleague");
+    let path = folder.join("a.circuit");
+    let loose = format!("halfsplit 1\n{}", "  wire W1 SP1 to SP2 RD   0.5mm2\n".repeat(3_000));
+    for moment in 0..12 {
+        fs::write(&path, &loose).unwrap();
+        let mut command = Command::new(env!("CARGO_BIN_EXE_halfsplit"));
+        let mut running =
+            command.current_dir(&folder).args(["fmt", "a.circuit"]).stderr(Stdio::null()).spawn().unwrap();
+        std::thread::sleep(std::time::Duration::from_millis(moment * 25));
+        let new = folder.join("saved");
+        fs::write(&new, format!("{loose}# saved by a colleague at {moment}\n")).unwrap();
+        fs::rename(&new, &path).unwrap();
+        running.wait().unwrap();
+        let now = fs::read_to_string(&path).unwrap();
+        assert!(now.ends_with(&format!("# saved by a colleague at {moment}\n")), "lost at {moment}");
+    }
+}

@@ -1,6 +1,6 @@
 //! What programs read. Keys are stable; lines and columns count from 1, columns in characters.
 
-use halfsplit_base::{Files, Finding, Position, Severity, Span};
+use halfsplit_base::{Files, Finding, Position, Span};
 use halfsplit_circuit::{Quantity, Reading};
 use serde::Serialize;
 use serde_json::{Value, json};
@@ -21,22 +21,8 @@ impl From<Position> for At {
     }
 }
 
-/// Findings and their counts.
-pub fn findings(files: &Files, checked: usize, findings: &[Finding]) -> Value {
-    let count = |severity| findings.iter().filter(|f| f.severity == severity).count();
-    json!({
-        "schema": SCHEMA,
-        "findings": findings.iter().map(|f| finding(files, f)).collect::<Vec<_>>(),
-        "summary": {
-            "files": checked,
-            "errors": count(Severity::Error),
-            "warnings": count(Severity::Warning),
-            "notes": count(Severity::Note),
-        },
-    })
-}
-
-fn finding(files: &Files, finding: &Finding) -> Value {
+/// One finding.
+pub fn finding(files: &Files, finding: &Finding) -> Value {
     let file = files.get(finding.file);
     json!({
         "rule": finding.rule,

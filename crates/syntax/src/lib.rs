@@ -38,6 +38,7 @@ pub use self::{
     fact::{Fact, Quantity, Range, Section, Slot, Value},
     lexer::{Kind, Tokens},
     matching::{Argument, taken},
+    nearest::nearest,
     span::{Span, Spanned},
     tree::{Block, Statement, StatementId, Tree},
     written::Written,

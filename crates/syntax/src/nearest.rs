@@ -1,7 +1,7 @@
 //! Which known word a wrong one most resembles.
 
 /// The word that a misspelt one was likely meant to be; `None` if none is near.
-pub(crate) fn nearest<'w>(word: &str, known: impl Iterator<Item = &'w str>) -> Option<&'w str> {
+pub fn nearest<'w>(word: &str, known: impl Iterator<Item = &'w str>) -> Option<&'w str> {
     let letters: Vec<char> = word.chars().take(LONGEST + 1).flat_map(char::to_lowercase).collect();
     if letters.len() > LONGEST || letters.len() < 2 {
         return None;

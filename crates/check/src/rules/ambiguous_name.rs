@@ -8,7 +8,7 @@ use crate::{
     survey::{Survey, list},
 };
 
-pub(super) const RULE: Rule = rule!("ambiguous-name", Error, check);
+pub(super) const RULE: Rule = rule!("ambiguous-name", Error, File, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for problem in &survey.model.problems {

@@ -4,7 +4,7 @@ use halfsplit_model::case::CHARGE_BELOW;
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("battery-first", Warning, check);
+pub(super) const RULE: Rule = rule!("battery-first", Warning, Case, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     let Some(case) = &survey.model.case else { return };

@@ -10,7 +10,7 @@ use crate::{
     survey::{Survey, ends},
 };
 
-pub(super) const RULE: Rule = rule!("blank-but-wired", Error, check);
+pub(super) const RULE: Rule = rule!("blank-but-wired", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for wire in &survey.model.wires {

@@ -5,7 +5,7 @@ use halfsplit_model::{Entity, SupplyKind};
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("body-without-battery", Error, check);
+pub(super) const RULE: Rule = rule!("body-without-battery", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     if !survey.reach.body_hangs {

@@ -4,7 +4,7 @@ use halfsplit_model::ProblemKind;
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("cavity-twice", Error, check);
+pub(super) const RULE: Rule = rule!("cavity-twice", Error, File, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for problem in &survey.model.problems {

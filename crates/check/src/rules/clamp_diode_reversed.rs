@@ -4,7 +4,7 @@ use halfsplit_circuit::{BranchKind, PartKind, PointId};
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("clamp-diode-reversed", Error, check);
+pub(super) const RULE: Rule = rule!("clamp-diode-reversed", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for (id, diode) in survey.circuit().branches() {
@@ -13,9 +13,11 @@ fn check(survey: &Survey, found: &mut Found) {
             continue;
         }
         // The coil's own diode lies across it: anode at the negative end.
-        let forward = survey
-            .branches_at(diode.a)
-            .any(|(_, b)| matches!(b.kind, BranchKind::Coil { .. }) && b.part == diode.part && b.a == diode.a && b.b == diode.b);
+        // Where the coil is fed at its other end, the diode may be right and the coil's line is not: `coil-reversed`.
+        let forward = survey.branches_at(diode.a).any(|(_, b)| {
+            let of_coil = matches!(b.kind, BranchKind::Coil { .. }) && b.part == diode.part;
+            of_coil && b.a == diode.a && b.b == diode.b && !survey.reach.is_turned(b.a, b.b)
+        });
         let Some(place) = survey.branch_place(id).filter(|_| forward) else { continue };
         let (part, from, to) = (survey.part_name(diode.part), short(survey, diode.a), short(survey, diode.b));
         found

@@ -9,7 +9,7 @@ use crate::{
     survey::{Survey, ends},
 };
 
-pub(super) const RULE: Rule = rule!("colour-change", Warning, check);
+pub(super) const RULE: Rule = rule!("colour-change", Warning, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for connector in survey.circuit().connectors.iter().filter(|c| c.owner.is_none()) {

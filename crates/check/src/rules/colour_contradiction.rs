@@ -10,7 +10,7 @@ use crate::{
     survey::{Survey, ends},
 };
 
-pub(super) const RULE: Rule = rule!("colour-contradiction", Error, check);
+pub(super) const RULE: Rule = rule!("colour-contradiction", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for wire in &survey.model.wires {

@@ -11,7 +11,7 @@ use crate::{
 
 use super::floating_net::is_floating;
 
-pub(super) const RULE: Rule = rule!("dangling-wire", Error, check);
+pub(super) const RULE: Rule = rule!("dangling-wire", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     let floating: Vec<bool> = survey.nets().iter().map(|net| is_floating(survey, &net.points)).collect();

@@ -6,7 +6,7 @@ use crate::{Rule, rule::Found, survey::Survey};
 
 use super::unknown_name::is_near;
 
-pub(super) const RULE: Rule = rule!("duplicate-name", Error, check);
+pub(super) const RULE: Rule = rule!("duplicate-name", Error, File, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for problem in &survey.model.problems {

@@ -9,7 +9,7 @@ use crate::{
     survey::{Survey, number},
 };
 
-pub(super) const RULE: Rule = rule!("equal-reach", Warning, check);
+pub(super) const RULE: Rule = rule!("equal-reach", Warning, Circuit, check);
 
 /// From so many connectors on, the same minutes everywhere are a value that nobody measured.
 const ENOUGH: usize = 4;

@@ -4,7 +4,7 @@ use halfsplit_circuit::{PointId, PointKind};
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("floating-net", Error, check);
+pub(super) const RULE: Rule = rule!("floating-net", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for net in survey.nets() {

@@ -5,7 +5,7 @@ use halfsplit_model::Entity;
 
 use crate::{Rule, rule::Found, short::way, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("fuse-bypassed", Error, check);
+pub(super) const RULE: Rule = rule!("fuse-bypassed", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for (_, branch) in survey.circuit().branches() {

@@ -4,7 +4,7 @@ use halfsplit_model::Entity;
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("fuse-reversed", Warning, check);
+pub(super) const RULE: Rule = rule!("fuse-reversed", Warning, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for &id in &survey.reach.reversed {

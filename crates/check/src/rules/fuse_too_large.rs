@@ -9,7 +9,7 @@ use crate::{
     survey::{Survey, number},
 };
 
-pub(super) const RULE: Rule = rule!("fuse-too-large", Error, check);
+pub(super) const RULE: Rule = rule!("fuse-too-large", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for behind in behind_fuses(survey) {

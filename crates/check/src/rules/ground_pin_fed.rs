@@ -14,7 +14,7 @@ use crate::{
 
 use super::load_without_feed::{outside, wire_side};
 
-pub(super) const RULE: Rule = rule!("ground-pin-fed", Error, check);
+pub(super) const RULE: Rule = rule!("ground-pin-fed", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     let circuit = survey.circuit();

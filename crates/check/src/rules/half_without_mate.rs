@@ -12,7 +12,7 @@ use crate::{
     survey::{Survey, ends},
 };
 
-pub(super) const RULE: Rule = rule!("half-without-mate", Error, check);
+pub(super) const RULE: Rule = rule!("half-without-mate", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     let mut by_connector: BTreeMap<ConnectorId, [Vec<&Lonely>; 2]> = BTreeMap::new();

@@ -1,5 +1,7 @@
 //! `idle-pin`.
 
+use std::collections::BTreeSet;
+
 use halfsplit_circuit::{PartKind, PointId, PointKind};
 use halfsplit_model::Entity;
 
@@ -9,15 +11,20 @@ use crate::{
     survey::{Survey, ends, list},
 };
 
-pub(super) const RULE: Rule = rule!("idle-pin", Warning, check);
+pub(super) const RULE: Rule = rule!("idle-pin", Warning, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
+    let buses = survey.model.facts.buses.iter();
+    let on_bus: BTreeSet<PointId> = buses.flat_map(|bus| bus.high.iter().chain(&bus.low).chain(&bus.line)).copied().collect();
     for wire in &survey.model.wires {
         for (point, place) in ends(wire) {
             let PointKind::Cavity { connector, .. } = survey.circuit().point(point).kind else { continue };
             let Some(owner) = survey.circuit().connector(connector).owner else { continue };
             // A module's signal pins need no line of their own, and a part of which nothing is said uses nothing.
             let is_module = survey.circuit().part(owner).kind == PartKind::Module;
+            if on_bus.contains(&point) {
+                continue;
+            }
             if is_module || survey.model.roles.contains_key(&point) || survey.doubts(point) || has_inside(survey, point) {
                 continue;
             }

@@ -8,7 +8,7 @@ use crate::{
     survey::{Survey, number},
 };
 
-pub(super) const RULE: Rule = rule!("implausible-value", Warning, check);
+pub(super) const RULE: Rule = rule!("implausible-value", Warning, Circuit, check);
 
 /// Longer than the wire from end to end of any coach or road train, in metres.
 const LONGEST: f64 = 60.0;
@@ -16,8 +16,8 @@ const LONGEST: f64 = 60.0;
 const SHORTEST: f64 = 0.01;
 /// Thicker than any battery cable, in mm².
 const THICKEST: f64 = 240.0;
-/// A working day, in minutes.
-const DAY: f64 = 480.0;
+/// Longer than anything but a dash or a body panel takes to come out, in minutes. Own estimate.
+const LONG: f64 = 180.0;
 
 fn check(survey: &Survey, found: &mut Found) {
     for wire in &survey.model.wires {
@@ -46,10 +46,10 @@ fn check(survey: &Survey, found: &mut Found) {
         let Some(place) = survey.model.said(Entity::Connector(id), "reach") else { continue };
         let name = &connector.name;
         match connector.reach {
-            Some(minutes) if minutes > DAY => {
+            Some(minutes) if minutes > LONG => {
                 found
-                    .add(place, format!("{name} takes {} min to reach, more than a working day", number(minutes)))
-                    .help("was it meant in seconds? `unknown` is allowed");
+                    .add(place, format!("{name} takes {} min to reach, longer than most of a dash takes to come out", number(minutes)))
+                    .help("was it meant in minutes or seconds? where it does take so long, say so: `allow implausible-value because \"…\"`");
             }
             Some(minutes) if minutes <= 0.0 => {
                 found

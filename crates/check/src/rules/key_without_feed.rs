@@ -10,7 +10,7 @@ use crate::{
 
 use super::load_without_feed::outside;
 
-pub(super) const RULE: Rule = rule!("key-without-feed", Warning, check);
+pub(super) const RULE: Rule = rule!("key-without-feed", Warning, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for (id, branch) in survey.loads() {

@@ -7,7 +7,7 @@ use halfsplit_model::PinRole;
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("lamp-on-reference", Error, check);
+pub(super) const RULE: Rule = rule!("lamp-on-reference", Error, Case, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     let Some(case) = &survey.model.case else { return };

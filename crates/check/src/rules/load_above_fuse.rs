@@ -9,7 +9,7 @@ use crate::{
     survey::{Survey, number},
 };
 
-pub(super) const RULE: Rule = rule!("load-above-fuse", Warning, check);
+pub(super) const RULE: Rule = rule!("load-above-fuse", Warning, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for behind in behind_fuses(survey) {

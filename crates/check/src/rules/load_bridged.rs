@@ -6,7 +6,7 @@ use crate::{Rule, rule::Found, short::way, survey::Survey, wrong_pin::How};
 
 use super::load_without_feed::{outside, wire_side};
 
-pub(super) const RULE: Rule = rule!("load-bridged", Error, check);
+pub(super) const RULE: Rule = rule!("load-bridged", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     let mut done = BTreeSet::new();

@@ -11,7 +11,7 @@ use crate::{
     survey::{Survey, list},
 };
 
-pub(super) const RULE: Rule = rule!("load-without-feed", Error, check);
+pub(super) const RULE: Rule = rule!("load-without-feed", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     if !survey.reach.has_supply {

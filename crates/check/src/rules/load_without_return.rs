@@ -13,7 +13,7 @@ use crate::{
 
 use super::load_without_feed::outside;
 
-pub(super) const RULE: Rule = rule!("load-without-return", Error, check);
+pub(super) const RULE: Rule = rule!("load-without-return", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     if !survey.reach.has_supply {

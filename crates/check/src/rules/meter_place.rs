@@ -12,7 +12,7 @@ use crate::{
     survey::{Survey, number},
 };
 
-pub(super) const RULE: Rule = rule!("meter-place", Note, check);
+pub(super) const RULE: Rule = rule!("meter-place", Note, Circuit, check);
 
 /// More inline connectors than any reference passes; beyond it nobody chooses by eye.
 const MOST_INLINES: usize = 64;

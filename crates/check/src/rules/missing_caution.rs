@@ -5,7 +5,7 @@ use halfsplit_model::Entity;
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("missing-caution", Warning, check);
+pub(super) const RULE: Rule = rule!("missing-caution", Warning, Circuit, check);
 
 /// Words that name something that can kill, and the caution that belongs to it.
 const WORDS: [(&str, Hazard, &str); 7] = [

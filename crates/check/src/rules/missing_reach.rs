@@ -5,7 +5,10 @@ use halfsplit_model::Entity;
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("missing-reach", Warning, check);
+pub(super) const RULE: Rule = rule!("missing-reach", Warning, Circuit, check);
+
+/// What an author writes of a connector once he has seen it.
+const SAID: [&str; 5] = ["place", "view", "rows", "access", "cavity"];
 
 fn check(survey: &Survey, found: &mut Found) {
     let connectors = &survey.circuit().connectors;
@@ -16,6 +19,12 @@ fn check(survey: &Survey, found: &mut Found) {
     for (index, connector) in connectors.iter().enumerate() {
         let item = Entity::Connector(ConnectorId(index as u32));
         if connector.reach.is_some() || survey.model.said(item, "reach").is_some() {
+            continue;
+        }
+        // A connector of which nothing is said and to which nothing is drawn is not written yet.
+        let id = ConnectorId(index as u32);
+        let begun = |word: &&str| survey.model.said(item, word).is_some();
+        if !SAID.iter().any(|word| begun(&word)) && survey.points_in(id).all(|point| survey.wire_count(point) == 0) {
             continue;
         }
         let Some(place) = survey.name_place(item) else { continue };

@@ -2,7 +2,7 @@
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("missing-section", Warning, check);
+pub(super) const RULE: Rule = rule!("missing-section", Warning, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     // A line that is broken is reported as such.

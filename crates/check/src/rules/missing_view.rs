@@ -11,7 +11,7 @@ use crate::{
     survey::{Survey, list},
 };
 
-pub(super) const RULE: Rule = rule!("missing-view", Warning, check);
+pub(super) const RULE: Rule = rule!("missing-view", Warning, Circuit, check);
 
 /// In smaller connectors nobody counts.
 const FEWEST: usize = 4;

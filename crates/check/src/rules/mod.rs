@@ -1,159 +1,103 @@
 //! The registry: every rule, one line each.
 
+use halfsplit_base::Severity;
+
 use crate::Rule;
 
-/// A rule that looks at a circuit; its page stands beside it.
+/// A rule that looks at a circuit: its id, how much it weighs, what it holds for, and what looks. Its page stands beside
+/// it.
 macro_rules! rule {
-    ($id:literal, $severity:ident, $check:expr) => {
+    ($id:literal, $severity:ident, $scope:ident, $check:expr) => {
         $crate::Rule {
             id: $id,
             severity: halfsplit_base::Severity::$severity,
+            scope: $crate::rule::Scope::$scope,
             page: include_str!(concat!($id, ".md")),
             check: Some($check),
         }
     };
 }
 
-/// Declares the modules of the rules that look at a circuit and lists all rules.
-macro_rules! registry {
-    (
-        circuit { $($module:ident)* }
-        allow { $($allow:literal $severity:ident)* }
-        parser { $($id:literal)* }
-    ) => {
-        $(mod $module;)*
-
-        const RULES: &[Rule] = &[
-            $($module::RULE,)*
-            $(Rule {
-                id: $allow,
-                severity: halfsplit_base::Severity::$severity,
-                page: include_str!(concat!($allow, ".md")),
-                check: None,
-            },)*
-            $(Rule {
-                id: $id,
-                severity: halfsplit_base::Severity::Error,
-                page: include_str!(concat!($id, ".md")),
-                check: None,
-            },)*
-        ];
+/// A rule of which only the page is here: the parser finds what it speaks of, or it is about `allow` lines.
+macro_rules! page {
+    ($id:literal, $severity:ident) => {
+        Rule {
+            id: $id,
+            severity: Severity::$severity,
+            scope: $crate::rule::Scope::File,
+            page: include_str!(concat!($id, ".md")),
+            check: None,
+        }
     };
 }
 
-registry! {
-    circuit {
-        unknown_name
-        ambiguous_name
-        duplicate_name
-        no_title
-        use_not_found
-        use_outside
-        use_cycle
-        use_of_circuit
-        unused_use
-        wrong_kind
-        unknown_parameter
-        parameter_name
-        wrong_argument
-        no_such_cavity
-        too_many_cavities
-        cavity_twice
-        half_missing
-        unknown_position
-        serial_overlap
-        serial_gap
-
-        floating_net
-        dangling_wire
-        wire_to_itself
-        two_wires_in_a_cavity
-        blank_but_wired
-        half_without_mate
-        idle_pin
-
-        colour_contradiction
-        colour_change
-
-        no_supply
-        body_without_battery
-        load_without_feed
-        load_without_return
-        pins_swapped
-        ground_pin_fed
-        load_bridged
-        key_without_feed
-        module_without_feed
-        supply_to_ground
-        supplies_joined
-        sensor_ground_tied
-
-        unfused_feed
-        fuse_too_large
-        wire_thin_for_fuse
-        load_above_fuse
-        fuse_without_feed
-        fuse_bypassed
-        fuse_reversed
-        relay_terminals
-        clamp_diode_reversed
-
-        missing_section
-        missing_length
-        odd_section
-        implausible_value
-        wrong_volts
-        reference_incomplete
-
-        meter_place
-        missing_reach
-        equal_reach
-        missing_view
-        missing_caution
-
-        unmet_expectation
-        unreadable_expectation
-
-        unclear_case
-        lamp_on_reference
-        ohms_on_live_circuit
-        battery_first
-    }
-    allow {
-        "unknown-rule" Error
-        "allow-without-reason" Error
-        "unused-allow" Warning
-    }
-    parser {
-        "missing-header"
-        "wrong-version"
-        "missing-unit"
-        "wrong-unit"
-        "unknown-unit"
-        "decimal-comma"
-        "letter-for-digit"
-        "range-spelling"
-        "smart-quote"
-        "unclosed-text"
-        "unquoted-text"
-        "unknown-character"
-        "unknown-colour"
-        "unknown-word"
-        "missing-to"
-        "missing-arrow"
-        "missing-value"
-        "unexpected-text"
-        "wrong-order"
-        "wrong-place"
-        "unclosed-brace"
-        "stray-brace"
-        "brace-below"
-        "missing-brace"
-        "too-deep"
-        "too-many-errors"
-        "too-large"
-    }
-}
+mod ambiguous_name;
+mod battery_first;
+mod blank_but_wired;
+mod body_without_battery;
+mod cavity_twice;
+mod clamp_diode_reversed;
+mod colour_change;
+mod colour_contradiction;
+mod dangling_wire;
+mod duplicate_name;
+mod equal_reach;
+mod floating_net;
+mod fuse_bypassed;
+mod fuse_reversed;
+mod fuse_too_large;
+mod fuse_without_feed;
+mod ground_pin_fed;
+mod half_missing;
+mod half_without_mate;
+mod idle_pin;
+mod implausible_value;
+mod key_without_feed;
+mod lamp_on_reference;
+mod load_above_fuse;
+mod load_bridged;
+mod load_without_feed;
+mod load_without_return;
+mod meter_place;
+mod missing_caution;
+mod missing_length;
+mod missing_reach;
+mod missing_section;
+mod missing_view;
+mod module_without_feed;
+mod no_such_cavity;
+mod no_supply;
+mod no_title;
+mod odd_section;
+mod ohms_on_live_circuit;
+mod parameter_name;
+mod pins_swapped;
+mod reference_incomplete;
+mod relay_terminals;
+mod sensor_ground_tied;
+mod serial_gap;
+mod serial_overlap;
+mod supplies_joined;
+mod supply_to_ground;
+mod too_many_cavities;
+mod two_wires_in_a_cavity;
+mod unclear_case;
+mod unfused_feed;
+mod unknown_name;
+mod unknown_parameter;
+mod unknown_position;
+mod unmet_expectation;
+mod unreadable_expectation;
+mod unused_use;
+mod use_cycle;
+mod use_not_found;
+mod use_of_circuit;
+mod use_outside;
+mod wire_thin_for_fuse;
+mod wire_to_itself;
+mod wrong_argument;
+mod wrong_kind;
+mod wrong_volts;
 
 pub(crate) use load_without_feed::wire_side;
 
@@ -164,3 +108,103 @@ pub(crate) const EXPECTATIONS: [Rule; 2] = [unmet_expectation::RULE, unreadable_
 pub fn rules() -> &'static [Rule] {
     RULES
 }
+
+const RULES: &[Rule] = &[
+    unknown_name::RULE,
+    ambiguous_name::RULE,
+    duplicate_name::RULE,
+    no_title::RULE,
+    use_not_found::RULE,
+    use_outside::RULE,
+    use_cycle::RULE,
+    use_of_circuit::RULE,
+    unused_use::RULE,
+    wrong_kind::RULE,
+    unknown_parameter::RULE,
+    parameter_name::RULE,
+    wrong_argument::RULE,
+    no_such_cavity::RULE,
+    too_many_cavities::RULE,
+    cavity_twice::RULE,
+    half_missing::RULE,
+    unknown_position::RULE,
+    serial_overlap::RULE,
+    serial_gap::RULE,
+    floating_net::RULE,
+    dangling_wire::RULE,
+    wire_to_itself::RULE,
+    two_wires_in_a_cavity::RULE,
+    blank_but_wired::RULE,
+    half_without_mate::RULE,
+    idle_pin::RULE,
+    colour_contradiction::RULE,
+    colour_change::RULE,
+    no_supply::RULE,
+    body_without_battery::RULE,
+    load_without_feed::RULE,
+    load_without_return::RULE,
+    pins_swapped::RULE,
+    ground_pin_fed::RULE,
+    load_bridged::RULE,
+    key_without_feed::RULE,
+    module_without_feed::RULE,
+    supply_to_ground::RULE,
+    supplies_joined::RULE,
+    sensor_ground_tied::RULE,
+    unfused_feed::RULE,
+    fuse_too_large::RULE,
+    wire_thin_for_fuse::RULE,
+    load_above_fuse::RULE,
+    fuse_without_feed::RULE,
+    fuse_bypassed::RULE,
+    fuse_reversed::RULE,
+    relay_terminals::RULE,
+    clamp_diode_reversed::RULE,
+    missing_section::RULE,
+    missing_length::RULE,
+    odd_section::RULE,
+    implausible_value::RULE,
+    wrong_volts::RULE,
+    reference_incomplete::RULE,
+    meter_place::RULE,
+    missing_reach::RULE,
+    equal_reach::RULE,
+    missing_view::RULE,
+    missing_caution::RULE,
+    unmet_expectation::RULE,
+    unreadable_expectation::RULE,
+    unclear_case::RULE,
+    lamp_on_reference::RULE,
+    ohms_on_live_circuit::RULE,
+    battery_first::RULE,
+    page!("unknown-rule", Error),
+    page!("allow-without-reason", Error),
+    page!("unused-allow", Warning),
+    page!("missing-header", Error),
+    page!("wrong-version", Error),
+    page!("missing-unit", Error),
+    page!("wrong-unit", Error),
+    page!("unknown-unit", Error),
+    page!("decimal-comma", Error),
+    page!("letter-for-digit", Error),
+    page!("range-spelling", Error),
+    page!("smart-quote", Error),
+    page!("unclosed-text", Error),
+    page!("unquoted-text", Error),
+    page!("unknown-character", Error),
+    page!("unknown-colour", Error),
+    page!("unknown-word", Error),
+    page!("missing-to", Error),
+    page!("missing-arrow", Error),
+    page!("missing-value", Error),
+    page!("unexpected-text", Error),
+    page!("wrong-order", Error),
+    page!("wrong-place", Error),
+    page!("unclosed-brace", Error),
+    page!("stray-brace", Error),
+    page!("brace-below", Error),
+    page!("missing-brace", Error),
+    page!("too-deep", Error),
+    page!("too-many-errors", Error),
+    page!("too-large", Error),
+];

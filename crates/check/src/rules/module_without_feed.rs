@@ -7,7 +7,7 @@ use halfsplit_model::Entity;
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("module-without-feed", Warning, check);
+pub(super) const RULE: Rule = rule!("module-without-feed", Warning, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     let circuit = survey.circuit();

@@ -4,7 +4,7 @@ use halfsplit_model::{Entity, ProblemKind};
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("no-such-cavity", Error, check);
+pub(super) const RULE: Rule = rule!("no-such-cavity", Error, File, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for problem in &survey.model.problems {

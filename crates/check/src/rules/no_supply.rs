@@ -4,7 +4,7 @@ use halfsplit_model::Entity;
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("no-supply", Error, check);
+pub(super) const RULE: Rule = rule!("no-supply", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     if survey.reach.has_supply {

@@ -6,7 +6,7 @@ use crate::{
     survey::{Survey, number},
 };
 
-pub(super) const RULE: Rule = rule!("odd-section", Warning, check);
+pub(super) const RULE: Rule = rule!("odd-section", Warning, Circuit, check);
 
 /// Sections in which vehicle wire is made, in mm²: those of ISO 6722 and of Japanese looms.
 /// MEMORY, and so only ever a warning.

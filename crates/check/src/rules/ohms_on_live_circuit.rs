@@ -4,7 +4,7 @@ use halfsplit_circuit::{Measure, ReadError, meter};
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("ohms-on-live-circuit", Error, check);
+pub(super) const RULE: Rule = rule!("ohms-on-live-circuit", Error, Case, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     let Some(case) = &survey.model.case else { return };

@@ -9,7 +9,7 @@ use crate::{
     survey::{Survey, list},
 };
 
-pub(super) const RULE: Rule = rule!("reference-incomplete", Warning, check);
+pub(super) const RULE: Rule = rule!("reference-incomplete", Warning, Circuit, check);
 
 const WANTED: [(&str, &str); 3] = [
     ("limit", "`limit` (the current it gives into a short)"),

@@ -4,7 +4,7 @@ use halfsplit_circuit::{BranchKind, PartKind, PointId};
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("relay-terminals", Error, check);
+pub(super) const RULE: Rule = rule!("relay-terminals", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for (id, branch) in survey.circuit().branches() {

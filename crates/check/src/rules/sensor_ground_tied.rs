@@ -3,12 +3,13 @@
 use std::collections::{BTreeSet, VecDeque};
 
 use halfsplit_circuit::{BranchKind, PartId, PointId};
+use halfsplit_model::PinRole;
 
 use crate::{Rule, rule::Found, short::other, survey::Survey};
 
-use super::load_without_feed::outside;
+use super::load_without_feed::{outside, wire_side};
 
-pub(super) const RULE: Rule = rule!("sensor-ground-tied", Warning, check);
+pub(super) const RULE: Rule = rule!("sensor-ground-tied", Warning, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     let circuit = survey.circuit();
@@ -16,6 +17,12 @@ fn check(survey: &Survey, found: &mut Found) {
     let mut done: BTreeSet<PointId> = BTreeSet::new();
     for (_, reference) in circuit.branches().filter(|(_, b)| matches!(b.kind, BranchKind::Reference { .. })) {
         if !done.insert(reference.b) {
+            continue;
+        }
+        // A reference that returns to the module's own ground is tied to the body there, and the module says so.
+        let own = survey.model.roles.get(&wire_side(survey, reference.b)) == Some(&PinRole::Return)
+            || circuit.branches_of(reference.part).any(|(_, b)| matches!(b.kind, BranchKind::Feed { .. }) && b.b == reference.b);
+        if own {
             continue;
         }
         let Some(tie) = tie(survey, reference.b, body, reference.part, &mut done) else { continue };

@@ -12,7 +12,7 @@ use crate::{
     survey::{Survey, list},
 };
 
-pub(super) const RULE: Rule = rule!("supplies-joined", Error, check);
+pub(super) const RULE: Rule = rule!("supplies-joined", Error, Circuit, check);
 
 /// Something that supplies a net.
 #[derive(Clone, Copy, PartialEq)]

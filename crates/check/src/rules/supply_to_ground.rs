@@ -5,7 +5,7 @@ use halfsplit_model::Entity;
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("supply-to-ground", Error, check);
+pub(super) const RULE: Rule = rule!("supply-to-ground", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     let circuit = survey.circuit();

@@ -9,7 +9,7 @@ use crate::{
     survey::{Survey, ends},
 };
 
-pub(super) const RULE: Rule = rule!("two-wires-in-a-cavity", Error, check);
+pub(super) const RULE: Rule = rule!("two-wires-in-a-cavity", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for crowd in &survey.crowds {

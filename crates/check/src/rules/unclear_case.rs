@@ -4,7 +4,7 @@ use halfsplit_model::ProblemKind;
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("unclear-case", Error, check);
+pub(super) const RULE: Rule = rule!("unclear-case", Error, Case, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for fact in survey.model.case.iter().flat_map(|case| &case.facts) {

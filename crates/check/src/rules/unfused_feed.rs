@@ -18,7 +18,7 @@ use super::{
     load_without_feed::outside,
 };
 
-pub(super) const RULE: Rule = rule!("unfused-feed", Error, check);
+pub(super) const RULE: Rule = rule!("unfused-feed", Error, Circuit, check);
 
 /// Cables from this section on are starter, generator and heater cables, which go without a
 /// fuse on most cars. Common practice.

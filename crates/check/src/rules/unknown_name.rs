@@ -11,7 +11,7 @@ use crate::{
     survey::{Survey, list},
 };
 
-pub(super) const RULE: Rule = rule!("unknown-name", Error, check);
+pub(super) const RULE: Rule = rule!("unknown-name", Error, File, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     // What is missing may be declared in a file that could not be had, which is reported.

@@ -8,7 +8,7 @@ use crate::{
     survey::{Survey, list},
 };
 
-pub(super) const RULE: Rule = rule!("unknown-position", Error, check);
+pub(super) const RULE: Rule = rule!("unknown-position", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for (id, branch) in survey.circuit().branches() {

@@ -2,7 +2,7 @@
 
 use crate::{Rule, expect::Outcome, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("unmet-expectation", Error, check);
+pub(super) const RULE: Rule = rule!("unmet-expectation", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for expectation in &survey.expectations {

@@ -2,7 +2,7 @@
 
 use crate::{Rule, expect::Outcome, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("unreadable-expectation", Error, check);
+pub(super) const RULE: Rule = rule!("unreadable-expectation", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     let mut last = None;

@@ -5,7 +5,7 @@ use halfsplit_model::ProblemKind;
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("use-not-found", Error, check);
+pub(super) const RULE: Rule = rule!("use-not-found", Error, File, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for problem in &survey.model.problems {

@@ -9,7 +9,7 @@ use crate::{
 
 use super::fuse_too_large::{is_far, report, thinnest};
 
-pub(super) const RULE: Rule = rule!("wire-thin-for-fuse", Warning, check);
+pub(super) const RULE: Rule = rule!("wire-thin-for-fuse", Warning, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for behind in behind_fuses(survey) {

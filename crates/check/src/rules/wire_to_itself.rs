@@ -4,7 +4,7 @@ use halfsplit_model::WireEnd;
 
 use crate::{Rule, rule::Found, survey::Survey};
 
-pub(super) const RULE: Rule = rule!("wire-to-itself", Error, check);
+pub(super) const RULE: Rule = rule!("wire-to-itself", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for wire in &survey.model.wires {

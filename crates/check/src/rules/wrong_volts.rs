@@ -11,7 +11,7 @@ use crate::{
 
 use super::load_without_feed::outside;
 
-pub(super) const RULE: Rule = rule!("wrong-volts", Warning, check);
+pub(super) const RULE: Rule = rule!("wrong-volts", Warning, Circuit, check);
 
 /// Beyond this ratio two voltages do not belong together: 12 V and 24 V do not, 12 V and 14.4 V do.
 const RATIO: f64 = 1.6;
