@@ -95,7 +95,10 @@ fn read(text: &str) -> Result<Config, Slip> {
             return Err((key.span().start, unknown(key.get_ref())));
         }
         let DeValue::Table(table) = value.get_ref() else {
-            return Err((value.span().start, format!("`{TABLE}` is a table: write `[{TABLE}]` on a line of its own")));
+            return Err((
+                value.span().start,
+                format!("`{TABLE}` is a table: write `[{TABLE}]` on a line of its own"),
+            ));
         };
         for (key, value) in table {
             match key.get_ref().as_ref() {
@@ -117,7 +120,10 @@ fn unknown(key: &str) -> String {
     match nearest(key, KEYS.into_iter().chain([TABLE])) {
         Some(TABLE) => format!("nothing reads a table `{key}`; was `[{TABLE}]` meant?"),
         Some(near) => format!("nothing reads a key `{key}`; was `{near}` meant?"),
-        None => format!("nothing reads `{key}`; under `[{TABLE}]` stand {}", KEYS.map(|key| format!("`{key}`")).join(", ")),
+        None => format!(
+            "nothing reads `{key}`; under `[{TABLE}]` stand {}",
+            KEYS.map(|key| format!("`{key}`")).join(", ")
+        ),
     }
 }
 
@@ -195,6 +201,10 @@ mod tests {
         insta::assert_snapshot!(error("[check]\nlargest-file = \"2 GB\"\n"), @"halfsplit.toml:2:16: `largest-file` is at least 1 kB and at most 1 GB");
         insta::assert_snapshot!(error("[check]\nmost-findings = -1\n"), @"halfsplit.toml:2:17: `most-findings` is a whole number; 0 shows all");
         insta::assert_snapshot!(error("check = 1\n"), @"halfsplit.toml:1:9: `check` is a table: write `[check]` on a line of its own");
-        assert!(error("[check\n").starts_with("halfsplit.toml:1:7: this is no TOML: "), "{}", error("[check\n"));
+        assert!(
+            error("[check\n").starts_with("halfsplit.toml:1:7: this is no TOML: "),
+            "{}",
+            error("[check\n")
+        );
     }
 }

@@ -45,7 +45,9 @@ pub fn circuits(paths: &[PathBuf]) -> Result<Walk, Failure> {
             let before = walk.files.len();
             for entry in WalkBuilder::new(path).build() {
                 match entry {
-                    Ok(entry) if is_file(&entry) && is_circuit(entry.path()) => walk.files.push(entry.into_path()),
+                    Ok(entry) if is_file(&entry) && is_circuit(entry.path()) => {
+                        walk.files.push(entry.into_path())
+                    }
                     Ok(_) => {}
                     Err(error) => walk.unread.push(error.to_string()),
                 }

@@ -44,19 +44,19 @@ pub fn summary(all: usize, met: usize, waiting: usize) -> String {
 
 /// One for programs.
 pub fn json(files: &Files, expectation: &Expectation) -> Value {
-        let file = files.get(expectation.place.file);
-        let (outcome, instead) = match &expectation.outcome {
-            Outcome::Met => ("met", None),
-            Outcome::Unmet(instead) => ("not met", Some(instead)),
-            Outcome::Unreadable(_, words) => ("not run", Some(words)),
-            Outcome::Skipped => ("skipped", None),
-        };
-        json!({
-            "file": file.path.display().to_string(),
-            "line": file.positions(expectation.place.span).0.line,
-            "title": expectation.title,
-            "expected": expectation.expected,
-            "outcome": outcome,
-            "instead": instead,
-        })
+    let file = files.get(expectation.place.file);
+    let (outcome, instead) = match &expectation.outcome {
+        Outcome::Met => ("met", None),
+        Outcome::Unmet(instead) => ("not met", Some(instead)),
+        Outcome::Unreadable(_, words) => ("not run", Some(words)),
+        Outcome::Skipped => ("skipped", None),
+    };
+    json!({
+        "file": file.path.display().to_string(),
+        "line": file.positions(expectation.place.span).0.line,
+        "title": expectation.title,
+        "expected": expectation.expected,
+        "outcome": outcome,
+        "instead": instead,
+    })
 }

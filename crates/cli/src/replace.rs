@@ -36,7 +36,9 @@ pub fn replace(path: &Path, was: &str, text: &str) -> io::Result<()> {
 }
 
 fn changed() -> io::Error {
-    io::Error::other("somebody saved it while it was being laid out; it is left as they saved it: lay it out again")
+    io::Error::other(
+        "somebody saved it while it was being laid out; it is left as they saved it: lay it out again",
+    )
 }
 
 /// Writes a new file with owner and rights of the old one. Whether it could be given both.

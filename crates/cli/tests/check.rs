@@ -14,7 +14,7 @@ const POWER: &str = "halfsplit 1\nlibrary \"battery and fuses\"\nsupply G1 batte
     ground-point GP1 \"left wing\"\nfuse F1 10 A\nwire W1 G1:31 to GP1 BK 10 mm2 0.4 m\nwire W2 G1:30 to F1:feed RD 4 mm2 0.5 m\n";
 /// A circuit with so many errors, and a warning.
 fn faulty(errors: usize) -> String {
-    let wires = (0..errors).map(|i| format!("wire W{i} G1:30 to XX{i}:1 RD 1 mm2 2 m\n"));
+    let wires = (100..100 + errors).map(|i| format!("wire W{i} G1:30 to XX{i}:1 RD 1 mm2 2 m\n"));
     format!("{POWER}wire W9000 G1:30 to F1:feed RD 4 mm2\n", POWER = POWER.replace("library", "circuit"))
         + &wires.collect::<String>()
 }
@@ -65,9 +65,13 @@ fn nothing_to_check_is_not_clean() {
     let empty = folder("check-empty", &[("readme.txt", "")]);
     let (code, said, why) = check(&empty, &[]);
     assert_eq!((code, said.as_str()), (2, ""));
-    assert_eq!(why, "halfsplit: .: no circuit is looked at: the folder holds no file that ends in .circuit or .case\n");
+    assert_eq!(
+        why,
+        "halfsplit: .: no circuit is looked at: the folder holds no file that ends in .circuit or .case\n"
+    );
 
-    let left_out = [(".ignore", "old/\n"), ("old/a.circuit", LAMP), (".hidden/b.circuit", LAMP), (".c.circuit", LAMP)];
+    let left_out =
+        [(".ignore", "old/\n"), ("old/a.circuit", LAMP), (".hidden/b.circuit", LAMP), (".c.circuit", LAMP)];
     let left_out = folder("check-left-out", &left_out);
     let (code, _, why) = check(&left_out, &["."]);
     let reasons = "2 are hidden, or in hidden folders, 1 is left out by an ignore file";
@@ -134,7 +138,10 @@ fn a_configuration_with_an_unknown_key_stops_the_check() {
     let (code, said, why) = check(&library, &["a.circuit"]);
     assert_eq!(code, 2);
     assert_eq!(said, "1 file: nothing found; 1 could not be read\n");
-    assert!(why.contains("halfsplit.toml:2:1: nothing reads a key `largest-fiel`; was `largest-file` meant?"), "{why}");
+    assert!(
+        why.contains("halfsplit.toml:2:1: nothing reads a key `largest-fiel`; was `largest-file` meant?"),
+        "{why}"
+    );
 }
 
 #[test]
@@ -147,7 +154,10 @@ fn many_findings_of_one_rule_are_counted() {
     assert!(said.ends_with("1 file: 300 errors, 1 warning; 1 not traced on a car\n"), "{said}");
     let (_, answer) = json(&many, &["--most", "3"]);
     assert_eq!(answer["findings"].as_array().unwrap().len(), 4);
-    assert_eq!((&answer["more"][0]["rule"], &answer["more"][0]["count"]), (&"unknown-name".into(), &297.into()));
+    assert_eq!(
+        (&answer["more"][0]["rule"], &answer["more"][0]["count"]),
+        (&"unknown-name".into(), &297.into())
+    );
     assert_eq!(answer["summary"]["errors"], 300);
     assert_eq!(check(&many, &["--most", "0"]).1.matches("[unknown-name]").count(), 300);
 }
@@ -186,7 +196,8 @@ fn parts_joined_are_the_whole() {
     assert_eq!(joined_code, code);
     assert_eq!(joined["summary"], whole["summary"]);
     let sorted = |answer: &Value| {
-        let mut all: Vec<String> = answer["findings"].as_array().unwrap().iter().map(Value::to_string).collect();
+        let mut all: Vec<String> =
+            answer["findings"].as_array().unwrap().iter().map(Value::to_string).collect();
         all.sort();
         all
     };
@@ -249,11 +260,13 @@ fn an_answer_that_was_cut_short_is_looked_for_again() {
 #[test]
 fn quick_leaves_plans_out() {
     let root = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../.."));
-    let (code, answer) = json(root, &["--quick", "examples/vane/horn.circuit"]);
+    let (code, answer) = json(root, &["--quick", "examples/tern/reference-a.circuit"]);
     let outcomes = || answer["expectations"].as_array().unwrap().iter();
     let plan = |one: &Value| one["expected"].as_str().unwrap().starts_with("plan ");
     assert_eq!(code, 0);
-    assert!(outcomes().any(plan) && outcomes().filter(|one| plan(one)).all(|one| one["outcome"] == "skipped"));
+    assert!(
+        outcomes().any(plan) && outcomes().filter(|one| plan(one)).all(|one| one["outcome"] == "skipped")
+    );
     assert!(outcomes().filter(|one| !plan(one)).all(|one| one["outcome"] == "met"));
 }
 
@@ -261,14 +274,18 @@ fn quick_leaves_plans_out() {
 #[test]
 fn under_a_limit_of_memory_it_says_so_and_does_not_die() {
     let large = format!("{LAMP}{}", "# a remark\n".repeat(400_000));
-    let library = folder("check-memory", &[("lib/power.circuit", POWER), ("a.circuit", &large), ("b.circuit", LAMP)]);
+    let library =
+        folder("check-memory", &[("lib/power.circuit", POWER), ("a.circuit", &large), ("b.circuit", LAMP)]);
     let program = env!("CARGO_BIN_EXE_halfsplit");
     let shell = format!("ulimit -v 262144; exec {program} check");
     let out = Command::new("sh").args(["-c", &shell]).current_dir(&library).output().unwrap();
     let why = String::from_utf8_lossy(&out.stderr);
     assert_eq!(out.status.code(), Some(2), "{why}");
     assert!(why.contains("a.circuit: to check it may take"), "{why}");
-    assert!(String::from_utf8_lossy(&out.stdout).starts_with("3 files: nothing found; 1 could not be read"), "{out:?}");
+    assert!(
+        String::from_utf8_lossy(&out.stdout).starts_with("3 files: nothing found; 1 could not be read"),
+        "{out:?}"
+    );
 }
 
 #[cfg(unix)]

@@ -67,10 +67,15 @@ impl Cache {
     /// # Errors
     /// If it cannot be made, or the program cannot read itself.
     pub fn open(folder: &Path, asked: &Asked) -> Result<Cache, Failure> {
-        let version = env::current_exe().and_then(fs::read).map_err(|error| format!("--cache: this program: {error}"))?;
+        let version = env::current_exe()
+            .and_then(fs::read)
+            .map_err(|error| format!("--cache: this program: {error}"))?;
         let mut base = blake3::Hasher::new();
         add(&mut base, &version);
-        add(&mut base, format!("{:?}", (asked.shape, asked.effort, asked.deny, asked.most, asked.list)).as_bytes());
+        add(
+            &mut base,
+            format!("{:?}", (asked.shape, asked.effort, asked.deny, asked.most, asked.list)).as_bytes(),
+        );
         fs::create_dir_all(folder).map_err(|error| format!("{}: {error}", folder.display()))?;
         Ok(Cache {
             folder: folder.to_path_buf(),

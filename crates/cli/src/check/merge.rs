@@ -37,11 +37,15 @@ pub fn run(paths: &[PathBuf], shape: Shape) -> Result<ExitCode, Failure> {
         }
     }
     let weight = |value: &Value| {
-        [Severity::Error, Severity::Warning, Severity::Note].into_iter().find(|s| value["severity"] == s.word())
+        [Severity::Error, Severity::Warning, Severity::Note]
+            .into_iter()
+            .find(|s| value["severity"] == s.word())
     };
-    for (value, count) in found.iter().map(|value| (value, 1)).chain(more.iter().map(|value| {
-        (value, value["count"].as_u64().unwrap_or(0) as usize)
-    })) {
+    for (value, count) in found
+        .iter()
+        .map(|value| (value, 1))
+        .chain(more.iter().map(|value| (value, value["count"].as_u64().unwrap_or(0) as usize)))
+    {
         if let Some(weight) = weight(value) {
             sum.counts.add(weight, count);
         }

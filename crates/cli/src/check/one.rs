@@ -166,7 +166,10 @@ impl<'w> Worker<'w> {
             Ok(answer) => answer,
             Err(_) => {
                 self.files = Files::default();
-                Err(format!("{}: the checker stumbled over this file; please report it with the file", path.display()))
+                Err(format!(
+                    "{}: the checker stumbled over this file; please report it with the file",
+                    path.display()
+                ))
             }
         }
     }

@@ -56,7 +56,9 @@ pub fn in_order<W, T: Send>(
         // Where the system gives no thread, or one is enough, this one does the work.
         if threads == 0 {
             let mut worker = make();
-            return (0..count).take_while(|_| !ended()).try_for_each(|piece| each(piece, work(&mut worker, piece)));
+            return (0..count)
+                .take_while(|_| !ended())
+                .try_for_each(|piece| each(piece, work(&mut worker, piece)));
         }
         let mut waiting = BTreeMap::new();
         let mut awaited = 0;
@@ -86,11 +88,18 @@ mod tests {
             thread::sleep(std::time::Duration::from_micros(if piece % 7 == 0 { 300 } else { 1 }));
             piece * 10
         };
-        let done = in_order(count, Some(jobs), stop, || (), work, |piece, result| {
-            assert_eq!(result, piece * 10);
-            seen.push(piece);
-            if seen.len() == limit { Err(io::Error::other("enough")) } else { Ok(()) }
-        });
+        let done = in_order(
+            count,
+            Some(jobs),
+            stop,
+            || (),
+            work,
+            |piece, result| {
+                assert_eq!(result, piece * 10);
+                seen.push(piece);
+                if seen.len() == limit { Err(io::Error::other("enough")) } else { Ok(()) }
+            },
+        );
         (seen, done.is_ok())
     }
 

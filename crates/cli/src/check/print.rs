@@ -2,7 +2,7 @@
 
 use std::{
     collections::HashSet,
-    hash::{DefaultHasher, Hash as _, Hasher as _},
+    hash::{DefaultHasher, Hasher as _},
     io::{self, Write},
 };
 
@@ -72,7 +72,8 @@ impl Sum {
         let mut line = findings::summary(self.files, self.counts);
         if self.unread > 0 {
             // What could not be read is not known to be clean.
-            line = line.strip_suffix(": clean").map_or(line.clone(), |files| format!("{files}: nothing found"));
+            line =
+                line.strip_suffix(": clean").map_or(line.clone(), |files| format!("{files}: nothing found"));
             line.push_str(&format!("; {} could not be read", self.unread));
         }
         let [all, met, waiting] = self.expected;
@@ -147,7 +148,9 @@ impl<W: Write> Printer<W> {
         }
         self.sum.untraced += usize::from(report.untraced);
         match self.shape {
-            Shape::Human { .. } => expected.text.iter().try_for_each(|list| self.out.write_all(list.as_bytes()))?,
+            Shape::Human { .. } => {
+                expected.text.iter().try_for_each(|list| self.out.write_all(list.as_bytes()))?
+            }
             Shape::Json => self.expectations.extend(expected.text),
         }
         self.part(report.own)?;

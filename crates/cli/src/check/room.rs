@@ -46,7 +46,9 @@ impl Room {
         let mut left = left.lock().unwrap_or_else(|poisoned| poisoned.into_inner());
         if *left < bytes {
             let (needs, has) = (bytes.div_ceil(1 << 20), *left >> 20);
-            return Err(format!("to check it may take {needs} MB of memory, and the system's limit leaves {has} MB"));
+            return Err(format!(
+                "to check it may take {needs} MB of memory, and the system's limit leaves {has} MB"
+            ));
         }
         *left -= bytes;
         Ok(Taken { room: self, bytes })
@@ -79,7 +81,10 @@ mod tests {
     fn the_limit_is_read_where_there_is_one() {
         let line = "Max address space         314572800            unlimited            bytes     \n";
         assert_eq!(limit_in(line), Some(314_572_800));
-        assert_eq!(limit_in("Max address space         unlimited            unlimited            bytes\n"), None);
+        assert_eq!(
+            limit_in("Max address space         unlimited            unlimited            bytes\n"),
+            None
+        );
         assert_eq!(limit_in(""), None);
     }
 
