@@ -88,10 +88,12 @@ impl Reach {
             (fed, back)
         };
         let (fed, returned) = Key::ALL.into_iter().map(each).unzip();
+        // The clamp diode of a coil leads nowhere that the coil does not.
+        let hard = |b: &Branch| !is_load(b) && !is_clamp(survey, b);
         let hard_fed =
-            walk.spread(starts.iter().copied(), &ground, |b, from| !is_load(b) && walk.feeds(b, from, None));
+            walk.spread(starts.iter().copied(), &ground, |b, from| hard(b) && walk.feeds(b, from, None));
         let hard_ground = walk.spread(ends.iter().copied(), &positive, |b, to| {
-            !is_load(b) && Key::ALL.iter().any(|&key| walk.returns(b, to, key))
+            hard(b) && Key::ALL.iter().any(|&key| walk.returns(b, to, key))
         });
         let at_system_volts = walk.spread(real(), &ground, |b, from| {
             // What a driver gives may be pulsed: its mean is not the battery's.
@@ -232,6 +234,11 @@ impl Walk<'_, '_> {
 
 fn is_load(branch: &Branch) -> bool {
     matches!(branch.kind, BranchKind::Load { .. } | BranchKind::Lamp { .. } | BranchKind::Coil { .. })
+}
+
+fn is_clamp(survey: &Survey, branch: &Branch) -> bool {
+    matches!(branch.kind, BranchKind::Diode { .. })
+        && survey.circuit().part(branch.part).kind == PartKind::Relay
 }
 
 /// Points at which current may come in, and go out, in ways that this file does not draw: what other

@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use halfsplit_base::{FileId, Files};
 use halfsplit_circuit::{
-    Branch, BranchId, BranchKind, CavityRole, Circuit, ConnectorId, Key, PartId, PointId, PointKind, ReadError,
-    Solution, Solver, State,
+    Branch, BranchId, BranchKind, CavityRole, Circuit, ConnectorId, Key, PartId, PointId, PointKind,
+    ReadError, Solution, Solver, State,
     net::{self, Net},
 };
 use halfsplit_model::{Entity, Model, Place, Term, Wire, WireEnd};
@@ -159,6 +159,11 @@ impl<'m> Survey<'m> {
         &self.model.circuit
     }
 
+    /// All that a file says.
+    pub(crate) fn whole_text(&self, file: FileId) -> &str {
+        &self.files.get(file).text
+    }
+
     /// The text of a place.
     pub(crate) fn text(&self, place: Place) -> &str {
         self.files.get(place.file).text.get(place.span.range()).unwrap_or_default()
@@ -232,7 +237,9 @@ impl<'m> Survey<'m> {
     /// Whether no car has both of two wires: their options or build serials exclude each other.
     pub(crate) fn never_together(&self, one: &Wire, two: &Wire) -> bool {
         let conditions = &self.model.conditions;
-        let terms = |wire: &Wire| conditions.iter().filter(|c| c.place == wire.place).flat_map(|c| &c.terms).collect();
+        let terms = |wire: &Wire| {
+            conditions.iter().filter(|c| c.place == wire.place).flat_map(|c| &c.terms).collect()
+        };
         let (one, two): (Vec<&Term>, Vec<&Term>) = (terms(one), terms(two));
         one.iter().any(|a| two.iter().any(|b| exclude(a, b)))
     }
@@ -351,7 +358,9 @@ impl<'m> Survey<'m> {
 /// Whether no car meets both.
 fn exclude(one: &Term, two: &Term) -> bool {
     match (one, two) {
-        (Term::Option { name, present }, Term::Option { name: other, present: wanted }) => name == other && present != wanted,
+        (Term::Option { name, present }, Term::Option { name: other, present: wanted }) => {
+            name == other && present != wanted
+        }
         (Term::Serial { first, last }, Term::Serial { first: from, last: to }) => {
             last.is_some_and(|last| last < *from) || to.is_some_and(|to| to < *first)
         }

@@ -53,7 +53,7 @@ const SLIPS: &[(&str, &str, &str, &str)] = &[
     (SENSORS, "    3      VT/WH\n", "    3      VT/WH\n    3      VT/WH\n", "cavity-twice"),
     (SENSORS, "X34:2 -> X34:1\n", "X34:1 -> X34:2\n", "pins-swapped"),
     (SENSORS, "  signal     X34:3\n", "", "idle-pin"),
-    (SENSORS, "  return     X1:4\n", "  return     X1:5\n", "load-without-return"),
+    (SENSORS, "  return     X1:4\n", "  return     X1:5\n", "pin-on-blank-cavity"),
     (PUMP, "  diode     85 -> 86", "  diode     86 -> 85", "clamp-diode-reversed"),
     (LAMPS, "F8:load  to X59:1 ", "F8:feed  to X59:1 ", "unfused-feed"),
     (LAMPS, "W913  X61:3  to GP302", "W913  X61:3  to F8:load", "ground-pin-fed"),

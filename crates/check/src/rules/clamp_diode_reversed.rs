@@ -16,7 +16,8 @@ fn check(survey: &Survey, found: &mut Found) {
         // Where the coil is fed at its other end, the diode may be right and the coil's line is not: `coil-reversed`.
         let forward = survey.branches_at(diode.a).any(|(_, b)| {
             let of_coil = matches!(b.kind, BranchKind::Coil { .. }) && b.part == diode.part;
-            of_coil && b.a == diode.a && b.b == diode.b && !survey.reach.is_turned(b.a, b.b)
+            let turned = survey.reach.is_turned(b.a, b.b) && !survey.reach.is_turned(b.b, b.a);
+            of_coil && b.a == diode.a && b.b == diode.b && !turned
         });
         let Some(place) = survey.branch_place(id).filter(|_| forward) else { continue };
         let (part, from, to) = (survey.part_name(diode.part), short(survey, diode.a), short(survey, diode.b));

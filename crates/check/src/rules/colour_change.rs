@@ -19,7 +19,9 @@ fn check(survey: &Survey, found: &mut Found) {
             if !cavity.colours[0].is_empty() {
                 continue;
             }
-            let (Some(one), Some(two)) = (only_colour(survey, first), only_colour(survey, second)) else { continue };
+            let (Some(one), Some(two)) = (only_colour(survey, first), only_colour(survey, second)) else {
+                continue;
+            };
             if one.1 != two.1 {
                 let (name, at) = (&connector.name, &cavity.name);
                 let message = format!(
@@ -32,7 +34,10 @@ fn check(survey: &Survey, found: &mut Found) {
                 found
                     .add(two.2, message)
                     .with(one.2, format!("{} on the {} half", one.1, connector.halves[0]))
-                    .help(format!("if it does on the car, add the line `{at} {} to {}` to {name}", one.1, two.1));
+                    .help(format!(
+                        "if it does on the car, add the line `{at} {} to {}` to {name}",
+                        one.1, two.1
+                    ));
             }
         }
     }

@@ -15,7 +15,8 @@ pub(super) const RULE: Rule = rule!("colour-contradiction", Error, Circuit, chec
 fn check(survey: &Survey, found: &mut Found) {
     for wire in &survey.model.wires {
         let Some((colour, place)) = &wire.colour else { continue };
-        let against: Vec<Clash> = ends(wire).filter_map(|(point, _)| clash(survey, wire, colour, point)).collect();
+        let against: Vec<Clash> =
+            ends(wire).filter_map(|(point, _)| clash(survey, wire, colour, point)).collect();
         let Some(first) = against.first() else { continue };
         let (name, said, cavity) = (survey.wire_name(wire), first.colour, survey.point_name(first.point));
         let message = format!("{name} is {}, but the line of {cavity} says {}", spoken(colour), spoken(said));
@@ -49,7 +50,9 @@ struct Clash<'m> {
 
 /// The colour that a cavity's line gives, where it is another than the wire's.
 fn clash<'m>(survey: &Survey<'m>, wire: &Wire, colour: &str, point: PointId) -> Option<Clash<'m>> {
-    let PointKind::Cavity { connector, half, cavity } = survey.circuit().point(point).kind else { return None };
+    let PointKind::Cavity { connector, half, cavity } = survey.circuit().point(point).kind else {
+        return None;
+    };
     let connector = survey.circuit().connector(connector);
     let cavity = connector.cavities.get(cavity as usize)?;
     let said = cavity.colours[half as usize].as_str();

@@ -18,13 +18,14 @@ fn check(survey: &Survey, found: &mut Found) {
             for (place, lost) in lost(survey, name) {
                 detail = detail.with(place, format!("`{lost}`, named here, is declared nowhere"));
             }
-            detail
-                .help("give one of the two another name; this second line is left out until then");
+            detail.help("give one of the two another name; this second line is left out until then");
         } else {
             found
                 .add(problem.place, format!("`{name}` looks like `{other}`, which is declared already"))
                 .with(*first, format!("`{other}` is declared here"))
-                .help("if both are the same, write it the same way; if not, choose a name that nobody misreads");
+                .help(
+                    "if both are the same, write it the same way; if not, choose a name that nobody misreads",
+                );
         }
     }
 }

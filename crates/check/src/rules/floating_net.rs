@@ -15,7 +15,10 @@ fn check(survey: &Survey, found: &mut Found) {
         let Some(first) = wires.first() else { continue };
         let message = match wires.len() {
             1 => format!("{} joins no part, ground or supply at either end", survey.wire_name(first)),
-            _ => format!("{} are joined to each other and to no part, ground or supply", survey.wires_in_words(&wires)),
+            _ => format!(
+                "{} are joined to each other and to no part, ground or supply",
+                survey.wires_in_words(&wires)
+            ),
         };
         let mut detail = found.add(survey.wire_place(first), message);
         for wire in wires.iter().skip(1).take(3) {

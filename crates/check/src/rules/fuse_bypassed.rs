@@ -9,7 +9,9 @@ pub(super) const RULE: Rule = rule!("fuse-bypassed", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for (_, branch) in survey.circuit().branches() {
-        if !matches!(branch.kind, BranchKind::Fuse { .. }) || survey.net_of(branch.a) != survey.net_of(branch.b) {
+        if !matches!(branch.kind, BranchKind::Fuse { .. })
+            || survey.net_of(branch.a) != survey.net_of(branch.b)
+        {
             continue;
         }
         let Some(place) = survey.name_place(Entity::Part(branch.part)) else { continue };
@@ -19,7 +21,10 @@ fn check(survey: &Survey, found: &mut Found) {
             true => "both sit on one bar".to_owned(),
             false => format!("{} leads around it", survey.wires_in_words(&wires)),
         };
-        let mut detail = found.add(place, format!("both sides of {} are joined by copper: {by}", survey.part_name(branch.part)));
+        let mut detail = found.add(
+            place,
+            format!("both sides of {} are joined by copper: {by}", survey.part_name(branch.part)),
+        );
         for wire in wires.iter().take(3) {
             detail = detail.with(survey.wire_place(wire), "the way leads through this wire");
         }

@@ -37,7 +37,14 @@ pub(super) fn thinnest<'t>(wires: &[&'t Thin]) -> Option<&'t Thin> {
 }
 
 /// Reports a fuse and a wire that do not fit: at the wire if it is the odd one out, else at the fuse.
-pub(super) fn report(survey: &Survey, found: &mut Found, behind: &Behind, thin: &Thin, alike: usize, limit: &str) {
+pub(super) fn report(
+    survey: &Survey,
+    found: &mut Found,
+    behind: &Behind,
+    thin: &Thin,
+    alike: usize,
+    limit: &str,
+) {
     let part = survey.circuit().branch(behind.fuse).part;
     let (Some(at_fuse), Some(wire)) = (survey.name_place(Entity::Part(part)), survey.wire(thin.wire)) else {
         return;
@@ -56,7 +63,13 @@ pub(super) fn report(survey: &Survey, found: &mut Found, behind: &Behind, thin: 
         if thin.section < 0.823 { ", continued below AWG 18 along its own slope" } else { "" }
     );
     match behind.has_sound_wire && alike == 1 {
-        true => found.add(at_wire, message).with(at_fuse, format!("{fuse} is {} A", number(behind.rating))).help(help),
-        false => found.add(at_fuse, message).with(at_wire, format!("{name} is the thinnest wire behind {fuse}")).help(help),
+        true => found
+            .add(at_wire, message)
+            .with(at_fuse, format!("{fuse} is {} A", number(behind.rating)))
+            .help(help),
+        false => found
+            .add(at_fuse, message)
+            .with(at_wire, format!("{name} is the thinnest wire behind {fuse}"))
+            .help(help),
     };
 }

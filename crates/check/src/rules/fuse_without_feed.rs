@@ -28,7 +28,8 @@ fn check(survey: &Survey, found: &mut Found) {
         let Some(&first) = fuses.first() else { continue };
         let branch = survey.circuit().branch(first);
         let Some(place) = survey.name_place(Entity::Part(branch.part)) else { continue };
-        let names: Vec<&str> = fuses.iter().map(|&id| survey.part_name(survey.circuit().branch(id).part)).collect();
+        let names: Vec<&str> =
+            fuses.iter().map(|&id| survey.part_name(survey.circuit().branch(id).part)).collect();
         let wires = survey.wires_of(&survey.nets()[net]);
         let side = survey.point_name(branch.a);
         let why = match (wires.is_empty(), survey.nets()[net].points.len()) {

@@ -29,7 +29,8 @@ fn check(survey: &Survey, found: &mut Found) {
     for (supplier, loads) in by_net.into_values() {
         let Some(&first) = loads.first() else { continue };
         let load = circuit.branch(first);
-        let mut parts: Vec<&str> = loads.iter().map(|&id| survey.part_name(circuit.branch(id).part)).collect();
+        let mut parts: Vec<&str> =
+            loads.iter().map(|&id| survey.part_name(circuit.branch(id).part)).collect();
         parts.dedup();
         let pin = outside(survey, load.b);
         let supply = circuit.branch(supplier).part;

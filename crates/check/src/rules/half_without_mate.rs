@@ -24,7 +24,8 @@ fn check(survey: &Survey, found: &mut Found) {
         // One cavity wired on this half and one on the other are most likely one slip.
         let pairs = first.len().min(second.len());
         for (one, two) in first.iter().zip(second) {
-            let later = [one, two].into_iter().max_by_key(|l| wire_at(survey, l.wired).map(|(_, place)| place));
+            let later =
+                [one, two].into_iter().max_by_key(|l| wire_at(survey, l.wired).map(|(_, place)| place));
             let Some(later) = later else { continue };
             let earlier = if std::ptr::eq(*later, *one) { two } else { one };
             report(survey, found, later, Some(earlier));

@@ -28,7 +28,16 @@ fn check(survey: &Survey, found: &mut Found) {
         let dead: Vec<&str> = dead.iter().map(|key| key.word()).collect();
         let (part, pin) = (survey.part_name(branch.part), outside(survey, branch.a));
         found
-            .add(place, format!("{part} is said to be awake with the key in {}, but {pin} is only fed in {}", list(&dead), list(&live)))
-            .help("mend the `key` words here or at the contact that feeds it; many supplies die while cranking");
+            .add(
+                place,
+                format!(
+                    "{part} is said to be awake with the key in {}, but {pin} is only fed in {}",
+                    list(&dead),
+                    list(&live)
+                ),
+            )
+            .help(
+                "mend the `key` words here or at the contact that feeds it; many supplies die while cranking",
+            );
     }
 }

@@ -16,13 +16,15 @@ fn check(survey: &Survey, found: &mut Found) {
         if reading.leads.measure != Measure::Volts(Load::Lamp) {
             continue;
         }
-        let points: BTreeSet<PointId> = net(circuit, &reading.state, reading.leads.red).points.into_iter().collect();
-        let reference = circuit
-            .branches()
-            .find(|(_, branch)| matches!(branch.kind, BranchKind::Reference { .. }) && points.contains(&branch.a));
-        let bus = survey.model.facts.buses.iter().find(|bus| {
-            bus.high.iter().chain(&bus.low).chain(&bus.line).any(|point| points.contains(point))
+        let points: BTreeSet<PointId> =
+            net(circuit, &reading.state, reading.leads.red).points.into_iter().collect();
+        let reference = circuit.branches().find(|(_, branch)| {
+            matches!(branch.kind, BranchKind::Reference { .. }) && points.contains(&branch.a)
         });
+        let bus =
+            survey.model.facts.buses.iter().find(|bus| {
+                bus.high.iter().chain(&bus.low).chain(&bus.line).any(|point| points.contains(point))
+            });
         let signal = || points.iter().find(|point| survey.model.roles.get(point) == Some(&PinRole::Signal));
         let what = match (reference, bus) {
             (Some((_, branch)), _) => format!("the reference of {}", circuit.part(branch.part).name),

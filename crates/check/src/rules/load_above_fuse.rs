@@ -21,7 +21,10 @@ fn check(survey: &Survey, found: &mut Found) {
         let Some(place) = survey.name_place(Entity::Part(fuse)) else { continue };
         let (fuse, part) = (survey.part_name(fuse), survey.part_name(load_part));
         found
-            .add(place, format!("{fuse} is {} A, but {part} behind it draws {} A", number(rating), number(amps)))
+            .add(
+                place,
+                format!("{fuse} is {} A, but {part} behind it draws {} A", number(rating), number(amps)),
+            )
             .with_some(survey.branch_place(load), format!("{part} draws {} A by this line", number(amps)))
             .help("one of the two values is likely wrong; a fuse below its load blows on every long drive");
     }

@@ -13,7 +13,9 @@ fn check(survey: &Survey, found: &mut Found) {
     for wrong in survey.wrong_pins.iter().filter(|wrong| wrong.how == How::Bridged) {
         let load = survey.circuit().branch(wrong.load);
         let [from, to] = [wire_side(survey, load.a), wire_side(survey, load.b)];
-        let Some(place) = survey.branch_place(wrong.load).filter(|_| done.insert((from, to))) else { continue };
+        let Some(place) = survey.branch_place(wrong.load).filter(|_| done.insert((from, to))) else {
+            continue;
+        };
         let part = survey.part_name(load.part);
         let path = way(survey, from, to, |b| b.kind.is_copper(), None).unwrap_or_default();
         let wires: Vec<_> = path.iter().filter_map(|&id| survey.wire(id)).collect();
@@ -24,7 +26,11 @@ fn check(survey: &Survey, found: &mut Found) {
         };
         let mut detail = found.add(
             place,
-            format!("copper joins {} and {} of {part}, so that it never draws anything: {by}", outside(survey, load.a), outside(survey, load.b)),
+            format!(
+                "copper joins {} and {} of {part}, so that it never draws anything: {by}",
+                outside(survey, load.a),
+                outside(survey, load.b)
+            ),
         );
         for wire in wires.iter().take(4) {
             detail = detail.with(survey.wire_place(wire), "the way leads through this wire");

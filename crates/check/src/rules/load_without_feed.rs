@@ -28,7 +28,8 @@ fn check(survey: &Survey, found: &mut Found) {
         let branch = survey.circuit().branch(first);
         let pin = outside(survey, branch.a);
         let mut wires = survey.wires_of(&survey.nets()[net]);
-        let mut parts: Vec<&str> = loads.iter().map(|&l| survey.part_name(survey.circuit().branch(l).part)).collect();
+        let mut parts: Vec<&str> =
+            loads.iter().map(|&l| survey.part_name(survey.circuit().branch(l).part)).collect();
         parts.dedup();
         let why = match (wires.len(), survey.reach.ground[branch.a.index()], survey.reach.is_fed(branch.a)) {
             (0, ..) => format!("no wire ends at {pin}"),

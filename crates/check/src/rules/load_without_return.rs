@@ -11,7 +11,7 @@ use crate::{
     survey::{Survey, list},
 };
 
-use super::load_without_feed::outside;
+use super::{load_without_feed::outside, pin_on_blank_cavity};
 
 pub(super) const RULE: Rule = rule!("load-without-return", Error, Circuit, check);
 
@@ -20,7 +20,12 @@ fn check(survey: &Survey, found: &mut Found) {
         return;
     }
     let missing = missing_colours(survey);
+    let on_blank = pin_on_blank_cavity::parts(survey);
     for (net, loads) in unreturned(survey) {
+        // A ground pin that is said to be blank is reported there.
+        if loads.iter().any(|&load| on_blank.contains(&survey.circuit().branch(load).part)) {
+            continue;
+        }
         // The wire that is missing at an inline connector is reported there.
         if survey.has_colour(net, &missing) {
             continue;
@@ -28,7 +33,8 @@ fn check(survey: &Survey, found: &mut Found) {
         let Some(&first) = loads.first() else { continue };
         let Some(place) = survey.branch_place(first) else { continue };
         let branch = survey.circuit().branch(first);
-        let mut parts: Vec<&str> = loads.iter().map(|&l| survey.part_name(survey.circuit().branch(l).part)).collect();
+        let mut parts: Vec<&str> =
+            loads.iter().map(|&l| survey.part_name(survey.circuit().branch(l).part)).collect();
         parts.dedup();
         if survey.circuit().point(branch.b).kind == PointKind::Inside {
             let part = list(&parts);
@@ -44,7 +50,8 @@ fn check(survey: &Survey, found: &mut Found) {
             1 => format!("{} ends where nothing leads to ground", survey.wire_name(wires[0])),
             _ => format!("{} lead to no ground point or battery post", survey.wires_in_words(&wires)),
         };
-        let mut detail = found.add(place, format!("the current of {} has no way back from {pin}: {why}", list(&parts)));
+        let mut detail =
+            found.add(place, format!("the current of {} has no way back from {pin}: {why}", list(&parts)));
         for wire in wires.iter().take(3) {
             detail = detail.with(survey.wire_place(wire), "this wire is joined to it");
         }

@@ -43,7 +43,8 @@ fn check(survey: &Survey, found: &mut Found) {
             stay.iter().find(|(_, joined)| !joined.contains(&point)).map(|(inline, _)| *inline)
         };
         // One cheapest pin that stays joined is enough.
-        let Some(traps) = cheapest.iter().map(|pin| Some((*pin, beyond(pin.1)?))).collect::<Option<Vec<_>>>() else {
+        let Some(traps) = cheapest.iter().map(|pin| Some((*pin, beyond(pin.1)?))).collect::<Option<Vec<_>>>()
+        else {
             continue;
         };
         let Some(&((minutes, pin, connector), inline)) = traps.first() else { continue };
@@ -56,7 +57,9 @@ fn check(survey: &Survey, found: &mut Found) {
                 survey.point_name(pin),
                 number(minutes)
             ),
-            None => format!("no pin of this net stays joined to {name} when {between} is parted: the meter has to move then"),
+            None => format!(
+                "no pin of this net stays joined to {name} when {between} is parted: the meter has to move then"
+            ),
         };
         found
             .add(
@@ -76,7 +79,9 @@ fn check(survey: &Survey, found: &mut Found) {
 
 /// A plug pin on which a lead can rest, with the minutes to get there.
 fn resting_place(survey: &Survey, point: PointId) -> Option<(Minutes, PointId, ConnectorId)> {
-    let PointKind::Cavity { connector, half: 0, .. } = survey.circuit().point(point).kind else { return None };
+    let PointKind::Cavity { connector, half: 0, .. } = survey.circuit().point(point).kind else {
+        return None;
+    };
     let on = survey.circuit().connector(connector);
     on.owner?;
     survey.wires_at(point).next()?;

@@ -25,9 +25,12 @@ fn check(survey: &Survey, found: &mut Found) {
             continue;
         }
         let label = part.label.to_lowercase();
-        let Some((word, hazard, keyword)) = WORDS.iter().find(|(word, ..)| label.contains(word)) else { continue };
+        let Some((word, hazard, keyword)) = WORDS.iter().find(|(word, ..)| label.contains(word)) else {
+            continue;
+        };
         let cautious = |cautions: &[halfsplit_circuit::Caution]| cautions.iter().any(|c| c.hazard == *hazard);
-        let at_plug = survey.circuit().connectors.iter().any(|c| c.owner == Some(id) && cautious(&c.cautions));
+        let at_plug =
+            survey.circuit().connectors.iter().any(|c| c.owner == Some(id) && cautious(&c.cautions));
         if cautious(&part.cautions) || at_plug {
             continue;
         }

@@ -23,13 +23,18 @@ fn check(survey: &Survey, found: &mut Found) {
         }
         // A connector of which nothing is said and to which nothing is drawn is not written yet.
         let id = ConnectorId(index as u32);
-        let begun = |word: &&str| survey.model.said(item, word).is_some();
-        if !SAID.iter().any(|word| begun(&word)) && survey.points_in(id).all(|point| survey.wire_count(point) == 0) {
+        let begun = |word: &'static str| survey.model.said(item, word).is_some();
+        if !SAID.iter().any(|word| begun(word))
+            && survey.points_in(id).all(|point| survey.wire_count(point) == 0)
+        {
             continue;
         }
         let Some(place) = survey.name_place(item) else { continue };
         found
-            .add(place, format!("{} has no `reach`, and other connectors of this file have one", connector.name))
+            .add(
+                place,
+                format!("{} has no `reach`, and other connectors of this file have one", connector.name),
+            )
             .help("a plan needs the minutes to get there: write `reach 3 min`, or `reach unknown`");
     }
 }

@@ -26,13 +26,15 @@ fn check(survey: &Survey, found: &mut Found) {
             let mut by_colour: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
             for cavity in &connector.cavities {
                 let Some(point) = cavity.points[half] else { continue };
-                let wired = survey.wires_at(point).find_map(|wire| wire.colour.as_ref().map(|(c, _)| c.as_str()));
+                let wired =
+                    survey.wires_at(point).find_map(|wire| wire.colour.as_ref().map(|(c, _)| c.as_str()));
                 if let Some(colour) = wired {
                     by_colour.entry(colour).or_default().push(&cavity.name);
                 }
             }
             let twins = by_colour.iter().find(|(_, cavities)| cavities.len() > 1);
-            let (Some((colour, cavities)), Some(place)) = (twins, survey.name_place(Entity::Connector(id))) else {
+            let (Some((colour, cavities)), Some(place)) = (twins, survey.name_place(Entity::Connector(id)))
+            else {
                 continue;
             };
             found

@@ -21,8 +21,16 @@ fn check(survey: &Survey, found: &mut Found) {
         }
         let Some(place) = survey.name_place(Entity::Part(part)) else { continue };
         found
-            .add(place, format!("{} has the output {name}, and no `feed` line says what powers it", survey.part_name(part)))
+            .add(
+                place,
+                format!(
+                    "{} has the output {name}, and no `feed` line says what powers it",
+                    survey.part_name(part)
+                ),
+            )
             .with_some(survey.name_place(Entity::Output(*output)), format!("{name} is dead without power"))
-            .help("draw its feeds and grounds, all of them: an open ground that is not drawn cannot be found");
+            .help(
+                "draw its feeds and grounds, all of them: an open ground that is not drawn cannot be found",
+            );
     }
 }

@@ -8,7 +8,9 @@ pub(super) const RULE: Rule = rule!("no-such-cavity", Error, File, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for problem in &survey.model.problems {
-        let ProblemKind::NoSuchCavity { connector, cavity, count, declared } = &problem.kind else { continue };
+        let ProblemKind::NoSuchCavity { connector, cavity, count, declared } = &problem.kind else {
+            continue;
+        };
         let cavities = match count {
             0 => "no cavities".to_owned(),
             1 => "one cavity".to_owned(),

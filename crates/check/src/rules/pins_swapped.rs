@@ -9,14 +9,16 @@ use super::load_without_feed::outside;
 pub(super) const RULE: Rule = rule!("pins-swapped", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
-    let mut swapped: Vec<(BranchId, &Branch)> = survey.loads().filter(|(_, branch)| is_swapped(survey, branch)).collect();
+    let mut swapped: Vec<(BranchId, &Branch)> =
+        survey.loads().filter(|(_, branch)| is_swapped(survey, branch)).collect();
     for (name, id) in &survey.circuit().outputs {
         let reference = survey.circuit().branch(*id);
         if !matches!(reference.kind, BranchKind::Reference { .. }) {
             continue;
         }
         let on = |load: &Branch| {
-            survey.net_of(load.a) == survey.net_of(reference.b) && survey.net_of(load.b) == survey.net_of(reference.a)
+            survey.net_of(load.a) == survey.net_of(reference.b)
+                && survey.net_of(load.b) == survey.net_of(reference.a)
         };
         // Whatever hangs on a reference is swapped at once only where the reference is.
         let users = swapped.iter().filter(|(_, load)| on(load)).count();
@@ -46,12 +48,13 @@ fn check(survey: &Survey, found: &mut Found) {
 /// Whether a load that works one way round only is the other way round.
 fn is_swapped(survey: &Survey, load: &Branch) -> bool {
     // Lamps, motors and heaters work either way round.
-    let one_way =
-        survey.circuit().part(load.part).kind == PartKind::Sensor || matches!(load.kind, BranchKind::Feed { .. });
+    let one_way = survey.circuit().part(load.part).kind == PartKind::Sensor
+        || matches!(load.kind, BranchKind::Feed { .. });
     let [a, b] = [load.a, load.b];
     let reach = &survey.reach;
     if !one_way {
         return false;
     }
-    reach.ground[a.index()] && reach.is_fed(b) && !reach.ground[b.index()] || is_turned_on_reference(survey, load)
+    reach.ground[a.index()] && reach.is_fed(b) && !reach.ground[b.index()]
+        || is_turned_on_reference(survey, load)
 }

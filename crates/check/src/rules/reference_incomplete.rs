@@ -23,8 +23,11 @@ fn check(survey: &Survey, found: &mut Found) {
             continue;
         }
         let item = Entity::Output(*id);
-        let missing: Vec<&str> =
-            WANTED.iter().filter(|(word, _)| survey.model.said(item, word).is_none()).map(|(_, say)| *say).collect();
+        let missing: Vec<&str> = WANTED
+            .iter()
+            .filter(|(word, _)| survey.model.said(item, word).is_none())
+            .map(|(_, say)| *say)
+            .collect();
         if missing.is_empty() {
             continue;
         }

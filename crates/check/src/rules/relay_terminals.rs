@@ -33,7 +33,10 @@ fn check(survey: &Survey, found: &mut Found) {
                     let closes = if closed_at_rest { "while it rests" } else { "when it pulls in" };
                     found
                         .add(place, format!("the contact of {part} that closes {closes} is at {wrong}"))
-                        .help(format!("by DIN 72552 that contact is {right}; for the other sort of contact write `{}`", if closed_at_rest { "contact" } else { "rest-contact" }));
+                        .help(format!(
+                            "by DIN 72552 that contact is {right}; for the other sort of contact write `{}`",
+                            if closed_at_rest { "contact" } else { "rest-contact" }
+                        ));
                 }
             }
             _ => {}

@@ -21,7 +21,9 @@ fn check(survey: &Survey, found: &mut Found) {
         }
         // A reference that returns to the module's own ground is tied to the body there, and the module says so.
         let own = survey.model.roles.get(&wire_side(survey, reference.b)) == Some(&PinRole::Return)
-            || circuit.branches_of(reference.part).any(|(_, b)| matches!(b.kind, BranchKind::Feed { .. }) && b.b == reference.b);
+            || circuit
+                .branches_of(reference.part)
+                .any(|(_, b)| matches!(b.kind, BranchKind::Feed { .. }) && b.b == reference.b);
         if own {
             continue;
         }

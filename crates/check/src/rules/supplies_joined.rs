@@ -26,7 +26,9 @@ fn check(survey: &Survey, found: &mut Found) {
     let mut by_net: BTreeMap<usize, Vec<(BranchId, PointId, Sort)>> = BTreeMap::new();
     for (id, branch) in survey.circuit().branches() {
         let (point, sort) = match branch.kind {
-            BranchKind::Source { .. } if survey.model.supplies.get(&branch.part) != Some(&SupplyKind::Generator) => {
+            BranchKind::Source { .. }
+                if survey.model.supplies.get(&branch.part) != Some(&SupplyKind::Generator) =>
+            {
                 (branch.a, Sort::Supply)
             }
             BranchKind::Reference { .. } => (branch.a, Sort::Reference),
@@ -39,7 +41,9 @@ fn check(survey: &Survey, found: &mut Found) {
         let [first, second, ..] = suppliers[..] else { continue };
         let sorts = suppliers.iter().map(|(.., sort)| sort);
         // A fuse with its load side at the battery is turned round; that has a rule of its own.
-        if sorts.clone().any(|s| *s == Sort::Supply) && sorts.clone().filter(|s| **s != Sort::Fuse).count() == 1 {
+        if sorts.clone().any(|s| *s == Sort::Supply)
+            && sorts.clone().filter(|s| **s != Sort::Fuse).count() == 1
+        {
             continue;
         }
         let copper = |b: &Branch| b.kind.is_copper();
@@ -62,7 +66,10 @@ fn check(survey: &Survey, found: &mut Found) {
             false if wires.len() == 1 => format!("{} joins", survey.wire_name(wires[0])),
             false => format!("{} join", survey.wires_in_words(&wires)),
         };
-        let mut detail = found.add(place, format!("{} feed the same net: {by} them without a switch, relay or diode between", list(&names)));
+        let mut detail = found.add(
+            place,
+            format!("{} feed the same net: {by} them without a switch, relay or diode between", list(&names)),
+        );
         for &(id, ..) in suppliers.iter().take(3) {
             let part = Entity::Part(survey.circuit().branch(id).part);
             let output = survey.output_name(id).and_then(|_| survey.name_place(Entity::Output(id)));

@@ -46,7 +46,9 @@ fn said<'m>(survey: &Survey<'m>, point: PointId) -> &'m str {
 
 fn advice(survey: &Survey, point: PointId, wire: &Wire) -> String {
     let colour = wire.colour.as_ref().map(|(colour, _)| colour.as_str());
-    let PointKind::Cavity { connector, half, .. } = survey.circuit().point(point).kind else { return String::new() };
+    let PointKind::Cavity { connector, half, .. } = survey.circuit().point(point).kind else {
+        return String::new();
+    };
     let free = survey.circuit().connector(connector).cavities.iter().find(|cavity| {
         let empty = cavity.points[half as usize].is_some_and(|p| survey.wires_at(p).next().is_none());
         let fits = colour.is_some_and(|colour| cavity.colours[half as usize] == colour);

@@ -13,10 +13,7 @@ use crate::{
     survey::{Survey, number},
 };
 
-use super::{
-    fuse_too_large::is_far,
-    load_without_feed::outside,
-};
+use super::{fuse_too_large::is_far, load_without_feed::outside};
 
 pub(super) const RULE: Rule = rule!("unfused-feed", Error, Circuit, check);
 
@@ -42,8 +39,11 @@ fn behind_a_link(survey: &Survey, found: &mut Found) {
         };
         for thin in behind.thin.iter().filter(|thin| is_far(&behind, thin) && !reported(thin)) {
             let part = circuit.branch(behind.fuse).part;
-            let (Some(first), Some(wire)) = (survey.wire(thin.first), survey.wire(thin.wire)) else { continue };
-            let (link, name, thinnest) = (survey.part_name(part), survey.wire_name(first), survey.wire_name(wire));
+            let (Some(first), Some(wire)) = (survey.wire(thin.first), survey.wire(thin.wire)) else {
+                continue;
+            };
+            let (link, name, thinnest) =
+                (survey.part_name(part), survey.wire_name(first), survey.wire_name(wire));
             let section = number(thin.section);
             let which = match thin.first == thin.wire {
                 true => format!("with {section} mm2 it"),
@@ -99,7 +99,10 @@ fn without_any(survey: &Survey, found: &mut Found) {
             None => String::new(),
         };
         found
-            .add(place, format!("{part} is fed at {pin} from {battery}{by} with no fuse or link between{thin}"))
+            .add(
+                place,
+                format!("{part} is fed at {pin} from {battery}{by} with no fuse or link between{thin}"),
+            )
             .with_some(survey.name_place(Entity::Part(load.part)), format!("{part} is fed by it"))
             .help("draw the fuse; if the car has none there, say so with `allow unfused-feed because \"…\"`");
     }
@@ -109,21 +112,25 @@ fn without_any(survey: &Survey, found: &mut Found) {
 fn spread(survey: &Survey) -> BTreeMap<PointId, Option<BranchId>> {
     let circuit = survey.circuit();
     let batteries = circuit.branches().filter(|(_, b)| {
-        matches!(b.kind, BranchKind::Source { .. }) && survey.model.supplies.get(&b.part) == Some(&SupplyKind::Battery)
+        matches!(b.kind, BranchKind::Source { .. })
+            && survey.model.supplies.get(&b.part) == Some(&SupplyKind::Battery)
     });
     let mut came: BTreeMap<PointId, Option<BranchId>> = batteries.map(|(_, b)| (b.a, None)).collect();
     let mut queue: VecDeque<PointId> = came.keys().copied().collect();
     // Copper around a fuse is reported as that; what stands behind is fused in the end.
     let bypassed: BTreeSet<PointId> = circuit
         .branches()
-        .filter(|(_, b)| matches!(b.kind, BranchKind::Fuse { .. }) && survey.net_of(b.a) == survey.net_of(b.b))
+        .filter(|(_, b)| {
+            matches!(b.kind, BranchKind::Fuse { .. }) && survey.net_of(b.a) == survey.net_of(b.b)
+        })
         .map(|(_, b)| b.b)
         .collect();
     let left_out: BTreeSet<BranchId> = survey.shorts.iter().filter_map(|short| short.wire).collect();
     while let Some(here) = queue.pop_front() {
         for (id, branch) in survey.branches_at(here) {
             let there = other(branch, here);
-            let shut = survey.reach.ground[there.index()] || left_out.contains(&id) || bypassed.contains(&there);
+            let shut =
+                survey.reach.ground[there.index()] || left_out.contains(&id) || bypassed.contains(&there);
             if passes(branch, here) && !shut && !came.contains_key(&there) {
                 came.insert(there, Some(id));
                 queue.push_back(there);

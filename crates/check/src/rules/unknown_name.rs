@@ -39,13 +39,20 @@ fn check(survey: &Survey, found: &mut Found) {
             detail = detail.with(other.place, "named here as well");
         }
         if let Some((what, pins)) = whole(survey, written).filter(|_| wanted == "pin") {
-            detail.help(format!("`{written}` is {what}: a wire ends at one of its pins, such as {}", list(&pins)));
+            detail.help(format!(
+                "`{written}` is {what}: a wire ends at one of its pins, such as {}",
+                list(&pins)
+            ));
             continue;
         }
         match near {
             Some(near) => {
                 let places = problems.iter().map(|problem| problem.place);
-                detail.help(format!("did you mean `{near}`?")).fix_all(format!("write `{near}`"), places, near);
+                detail.help(format!("did you mean `{near}`?")).fix_all(
+                    format!("write `{near}`"),
+                    places,
+                    near,
+                );
             }
             None => {
                 detail.help("declare it, or mend the spelling; names differ in case, and O is not 0");
@@ -71,7 +78,10 @@ fn whole(survey: &Survey, written: &str) -> Option<(&'static str, Vec<String>)> 
     }
     let part = model.names.find_part(written)?;
     let own = format!("{written}:");
-    let pins = circuit.points.iter().filter(|point| point.kind == PointKind::Terminal && point.name.starts_with(&own));
+    let pins = circuit
+        .points
+        .iter()
+        .filter(|point| point.kind == PointKind::Terminal && point.name.starts_with(&own));
     let mut pins: Vec<String> = pins.map(|point| format!("`{}`", point.name)).collect();
     for connector in circuit.connectors.iter().filter(|connector| connector.owner == Some(part)) {
         let cavity = connector.cavities.first().map_or("1", |cavity| cavity.name.as_str());

@@ -10,8 +10,12 @@ fn check(survey: &Survey, found: &mut Found) {
     for problem in &survey.model.problems {
         let ProblemKind::UnknownParameter { name, kind, known, declared } = &problem.kind else { continue };
         let help = match known.as_slice() {
-            [] => "it has none: write the fact itself into this part's block, and it replaces the kind's".to_owned(),
-            known => format!("it has {}; any other fact is replaced by writing it into this part's block", known.join(", ")),
+            [] => "it has none: write the fact itself into this part's block, and it replaces the kind's"
+                .to_owned(),
+            known => format!(
+                "it has {}; any other fact is replaced by writing it into this part's block",
+                known.join(", ")
+            ),
         };
         found
             .add(problem.place, format!("kind `{kind}` has no parameter `{name}`"))

@@ -35,7 +35,10 @@ fn check(survey: &Survey, found: &mut Found) {
             BranchKind::Lamp { rated, .. } if apart(rated, system) => {
                 let Some(place) = survey.branch_place(id) else { continue };
                 found
-                    .add(place, format!("{part} is a lamp for {} V in a {} V vehicle", number(rated), number(system)))
+                    .add(
+                        place,
+                        format!("{part} is a lamp for {} V in a {} V vehicle", number(rated), number(system)),
+                    )
                     .help("mend one of the two; two lamps in series may be so on purpose");
             }
             BranchKind::Load { .. } if survey.reach.at_system_volts[branch.a.index()] => {
@@ -45,13 +48,18 @@ fn check(survey: &Survey, found: &mut Found) {
                 found
                     .add(
                         place,
-                        format!("{part} draws its current at {} V, but {pin} is at the battery's {} V", number(rated), number(system)),
+                        format!(
+                            "{part} draws its current at {} V, but {pin} is at the battery's {} V",
+                            number(rated),
+                            number(system)
+                        ),
                     )
                     .help("a wire from its reference is missing, or the volts are wrong");
             }
             // Two batteries in series make one supply, and each may have half the volts.
             BranchKind::Source { volts, .. } if apart(volts, system) && supplies == 1 => {
-                let place = survey.model.said(Entity::Part(branch.part), "volts").or_else(|| survey.branch_place(id));
+                let place =
+                    survey.model.said(Entity::Part(branch.part), "volts").or_else(|| survey.branch_place(id));
                 let Some(place) = place else { continue };
                 found
                     .add(place, format!("{part} gives {} V in a {} V vehicle", number(volts), number(system)))
