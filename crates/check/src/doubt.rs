@@ -1,6 +1,6 @@
 //! Each fault once: what a reported fault touches is not reported again as missing something.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
 
 use halfsplit_circuit::{CavityRole, ConnectorId, PartId, PointId, PointKind};
 use halfsplit_model::{Place, ProblemKind, Wire};
@@ -92,6 +92,8 @@ pub(crate) fn reported(survey: &mut Survey) {
 /// What faults touch.
 #[derive(Default)]
 struct Touched {
+    /// The words that are looked up already.
+    words: HashSet<String>,
     points: Vec<PointId>,
     parts: BTreeSet<PartId>,
     connectors: BTreeSet<ConnectorId>,
@@ -103,6 +105,10 @@ fn named_on_line(survey: &Survey, place: Place, touched: &mut Touched) {
     // Longer lines are no statements; what they name is not worth the time.
     let words = survey.line(place).split([' ', '\t', ',', '{', '}', '"', '\r']).take(40);
     for word in words.filter(|word| !word.is_empty()) {
+        // Many faults may name the same thing, and the same thing may be declared many times.
+        if !touched.words.insert(word.to_owned()) {
+            continue;
+        }
         touched.points.extend(names.points_called(word));
         touched.parts.extend(names.find_part(word));
     }

@@ -1,38 +1,28 @@
 //! What stands behind a fuse, and what a wire carries.
 
-use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::{
+    collections::{BTreeMap, BTreeSet, VecDeque},
+    sync::LazyLock,
+};
 
-use halfsplit_circuit::{Amps, Branch, BranchId, BranchKind, PartKind, PointId, PointKind};
+use halfsplit_circuit::{
+    Amps, Branch, BranchId, BranchKind, PartKind, PointId, PointKind,
+    margin::{ALLOWABLE_105, FUSE_OVER_WIRE},
+    wire::awg_section,
+};
 
 use crate::{short::other, survey::Survey};
 
-/// Allowable amperage of copper conductors, 105 °C insulation, 30 °C ambient, outside engine
-/// spaces: mm² of the AWG size and amperes. 33 CFR 183.425, Table 5 (SAW, the 105 °C column;
-/// sizes by ASTM B258).
-const TABLE: [(f64, Amps); 15] = [
-    (0.823, 20.0),
-    (1.309, 25.0),
-    (2.081, 35.0),
-    (3.309, 45.0),
-    (5.261, 60.0),
-    (8.366, 80.0),
-    (13.30, 120.0),
-    (21.15, 160.0),
-    (26.67, 180.0),
-    (33.63, 210.0),
-    (42.41, 245.0),
-    (53.48, 285.0),
-    (67.43, 330.0),
-    (85.03, 385.0),
-    (107.2, 445.0),
-];
+/// The one table of what wires carry, in mm² of its AWG sizes: outside engine spaces. See [`ALLOWABLE_105`].
+static TABLE: LazyLock<[(f64, Amps); ALLOWABLE_105.len()]> =
+    LazyLock::new(|| ALLOWABLE_105.map(|(gauge, amps)| (awg_section(gauge), amps)));
 
 /// Amperes grow with this power of the section from AWG 18 to AWG 4 of the table, and are taken
 /// to fall with it below AWG 18, where the table ends. COMPUTED: ln(160/20) / ln(21.15/0.823) = 0.64.
 const BELOW_TABLE: f64 = 0.64;
 
-/// A fuse may be rated at this share of the wire's amperage below 50 V. 33 CFR 183.455(c)(1) (SAW).
-pub(crate) const FUSE_SHARE: f64 = 1.5;
+/// A fuse may be rated at this share of the wire's amperage below 50 V.
+pub(crate) const FUSE_SHARE: f64 = FUSE_OVER_WIRE;
 
 /// Which table the amperes come from, for every message that prints them.
 pub(crate) const SOURCE: &str = "33 CFR 183.425, Table 5, copper with 105 °C insulation at 30 °C";
@@ -242,7 +232,7 @@ mod tests {
 
     #[test]
     fn the_table_is_met_at_its_rows() {
-        for (section, amps) in TABLE {
+        for (section, amps) in *TABLE {
             assert!((carries(section).unwrap() - amps).abs() < 1e-9, "{section} mm2");
         }
         assert_eq!(carries(500.0), None);

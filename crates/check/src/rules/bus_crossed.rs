@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use halfsplit_circuit::PointId;
 use halfsplit_model::{Entity, Place, facts::Bus};
 
-use crate::{Rule, rule::Found, survey::Survey};
+use crate::{Rule, rule::Found, statements::own, survey::Survey};
 
 pub(super) const RULE: Rule = rule!("bus-crossed", Error, Circuit, check);
 
@@ -22,7 +22,7 @@ fn check(survey: &Survey, found: &mut Found) {
             for &pin in pins.iter().filter(|&&pin| survey.net_of(pin) == wrong && !survey.doubts(pin)) {
                 let name = survey.point_name(pin);
                 found
-                    .add(named(survey, bus, pin), format!("{name} is said to be on the {side} wire of {}, but copper joins it to the {other} one", bus.name))
+                    .add(named(survey, bus, side, pin), format!("{name} is said to be on the {side} wire of {}, but copper joins it to the {other} one", bus.name))
                     .help("the two pins are swapped here, or the two wires are at that plug");
             }
         }
@@ -38,13 +38,15 @@ pub(super) fn main_net(survey: &Survey, pins: &[PointId]) -> Option<usize> {
     main.next().filter(|_| main.next().is_none())
 }
 
-/// Where a bus names a pin.
-pub(super) fn named(survey: &Survey, bus: &Bus, pin: PointId) -> Place {
-    let inside = |place: &Place| {
-        place.file == bus.place.file
-            && bus.place.span.start <= place.span.start
-            && place.span.end <= bus.place.span.end
-    };
+/// Where a line of a bus names a pin: its `high`, `low` or `line`.
+pub(super) fn named(survey: &Survey, bus: &Bus, keyword: &str, pin: PointId) -> Place {
+    let of_bus = |place: Place| inside(bus.place, place);
+    let lines = own(survey).into_iter().filter(|line| line.fact.keyword() == keyword);
+    let lines: Vec<Place> = lines.map(|line| line.place()).filter(|place| of_bus(*place)).collect();
     let mut mentions = survey.model.mentions(Entity::Point(pin)).map(|mention| mention.place);
-    mentions.find(inside).unwrap_or(bus.place)
+    mentions.find(|place| lines.iter().any(|line| inside(*line, *place))).unwrap_or(bus.place)
+}
+
+fn inside(outer: Place, place: Place) -> bool {
+    outer.file == place.file && outer.span.start <= place.span.start && place.span.end <= outer.span.end
 }

@@ -15,7 +15,10 @@ fn check(survey: &Survey, found: &mut Found) {
     for (id, branch) in survey.circuit().branches() {
         let Some((keyword, what)) = wrong(&branch.kind) else { continue };
         // What follows from the system's volts is told of the system.
-        let follows = keyword == "volts" && survey.model.said(Entity::Part(branch.part), "volts").is_none();
+        let taken = keyword == "volts" && survey.model.said(Entity::Part(branch.part), "volts").is_none()
+            || matches!(branch.kind, BranchKind::Feed { .. } | BranchKind::Load { .. })
+                && !survey.model.rated.contains_key(&id);
+        let follows = taken && survey.model.vehicle.system.is_some_and(|volts| volts <= 0.0);
         if follows {
             continue;
         }

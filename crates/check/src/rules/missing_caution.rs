@@ -8,7 +8,7 @@ use crate::{Rule, rule::Found, survey::Survey};
 pub(super) const RULE: Rule = rule!("missing-caution", Warning, Circuit, check);
 
 /// Words that name something that can kill, and the caution that belongs to it.
-const WORDS: [(&str, Hazard, &str); 7] = [
+const WORDS: [(&str, Hazard, &str); 12] = [
     ("airbag", Hazard::Airbag, "airbag"),
     ("air bag", Hazard::Airbag, "airbag"),
     ("pretensioner", Hazard::Airbag, "airbag"),
@@ -16,6 +16,11 @@ const WORDS: [(&str, Hazard, &str); 7] = [
     ("high voltage", Hazard::HighVoltage, "high-voltage"),
     ("high-voltage", Hazard::HighVoltage, "high-voltage"),
     ("traction battery", Hazard::HighVoltage, "high-voltage"),
+    ("fuel pump", Hazard::Fuel, "fuel"),
+    ("fuel tank", Hazard::Fuel, "fuel"),
+    ("fuel level", Hazard::Fuel, "fuel"),
+    ("fuel rail", Hazard::Fuel, "fuel"),
+    ("injector", Hazard::Fuel, "fuel"),
 ];
 
 fn check(survey: &Survey, found: &mut Found) {
@@ -24,8 +29,13 @@ fn check(survey: &Survey, found: &mut Found) {
         if matches!(part.kind, PartKind::Wire | PartKind::Splice | PartKind::Connector) {
             continue;
         }
+        // What switches or fuses a fuel pump sits elsewhere.
+        let works_there = matches!(part.kind, PartKind::Motor | PartKind::Sensor | PartKind::Load);
         let label = part.label.to_lowercase();
-        let Some((word, hazard, keyword)) = WORDS.iter().find(|(word, ..)| label.contains(word)) else {
+        let Some((word, hazard, keyword)) = WORDS
+            .iter()
+            .find(|(word, hazard, _)| label.contains(word) && (*hazard != Hazard::Fuel || works_there))
+        else {
             continue;
         };
         let cautious = |cautions: &[halfsplit_circuit::Caution]| cautions.iter().any(|c| c.hazard == *hazard);
@@ -40,5 +50,10 @@ fn check(survey: &Survey, found: &mut Found) {
             .help(format!(
                 "{word} circuits can injure: write `caution {keyword} \"…\"` with what the vehicle maker's instructions demand before work"
             ));
+    }
+    for zone in survey.model.facts.zones.iter().filter(|zone| zone.cautions.is_empty()) {
+        found
+            .add(zone.place, format!("the zone {} names no danger", zone.name))
+            .help("a zone is there for what can hurt in it: write its `caution`, or leave the zone out");
     }
 }

@@ -12,8 +12,11 @@ pub(super) const RULE: Rule = rule!("wakes-above-supply", Error, Circuit, check)
 fn check(survey: &Survey, found: &mut Found) {
     let system = survey.model.vehicle.system_volts();
     for line in own(survey).iter().filter(|line| line.fact.keyword() == "wakes") {
-        let Some(volts) =
-            line.fact.quantity("volts").and_then(|q| q.value.value).filter(|volts| *volts > system)
+        let Some(volts) = line
+            .fact
+            .quantity("volts")
+            .and_then(|q| q.value.value)
+            .filter(|volts| system > 0.0 && *volts > system)
         else {
             continue;
         };
