@@ -251,7 +251,7 @@ class Circuit:
 def shorten(value):
     if isinstance(value, str):
         return value
-    if abs(value) < 1e-4:
+    if abs(value) < 1e-6:
         return 0.0
     return float(f"{value:.4g}")
 
@@ -298,6 +298,8 @@ def figures(netlist):
         entry["quantity"] = "ohms" if state.get("battery") == "off" else "volts"
         if reading.get("filament"):
             entry["filament"] = True
+        if "unit" in reading:
+            entry["unit"] = reading["unit"]
         out.append({**entry, **got})
     return out
 
