@@ -68,5 +68,5 @@ READINGS = [
     {"pin": "X84:1"},
     {"pin": "K70:30"},
     {"pin": "X83:1"},
-    {"pin": "X90.cab:3", "black": "X90.cab:4", "state": {"battery": "off", "key": "off", "out": ["X90"]}},
+    {"pin": "X90.deck:3", "black": "X90.deck:4", "state": {"battery": "off", "key": "off", "out": ["X90"]}},
 ]
