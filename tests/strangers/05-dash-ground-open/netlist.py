@@ -12,7 +12,9 @@ def circuit(key, positions):
     c.wire("W2", "G1:31", "GP1", 25, 0.5)
     c.bolt("GP1")
     c.bolt("GP4")
-    c.wire("W3", "BUS1", "X3:1", 1.5, 0.9)
+    c.on_bar("F12:feed", "BUS1")
+    c.fuse("F12", "F12:feed", "F12:load", 20)
+    c.wire("W3", "F12:load", "X3:1", 1.5, 0.9)
     c.plug("X3", 1, 2)
     if positions.get("S3") == "side":
         c.contact("S3", "X3.1", "X3.2")

@@ -13,7 +13,7 @@ def circuit(key, positions, high_feed=True):
     for point in ("GP1", "GP2", "GP5"):
         c.bolt(point)
     c.on_bar("FL7:feed", "BUS1")
-    c.fuse("FL7", "FL7:feed", "FL7:load", 40)
+    c.fuse("FL7", "FL7:feed", "FL7:load", 30)
     c.on_bar("FL7:load", "BUS7")
     c.on_bar("F8:feed", "BUS1")
     c.fuse("F8", "F8:feed", "F8:load", 15)
