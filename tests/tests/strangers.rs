@@ -141,14 +141,30 @@ fn the_engine_gives_every_figure_that_was_worked_out() {
 }
 
 #[test]
-fn there_are_thirty_strangers_with_four_readings_each() {
+fn there_are_thirty_strangers_whose_expectations_agree_with_themselves() {
     let folders = folders();
     assert_eq!(folders.len(), 30);
     for folder in folders {
         let stranger = Stranger::open(&folder);
-        assert!(stranger.expected["readings"].as_array().unwrap().len() >= 4, "{}", stranger.name);
-        assert!(folder.join("story.md").exists(), "{} has no story", stranger.name);
+        let (name, expected) = (&stranger.name, &stranger.expected);
+        assert!(expected["readings"].as_array().unwrap().len() >= 4, "{name}");
+        assert!(folder.join("story.md").exists(), "{name} has no story");
+        let culprits = names(&expected["truth"]["unit"]);
+        let never = names(&expected["conclusion"]["not_alone"]);
+        for unit in names(&expected["conclusion"]["holds"]) {
+            assert!(culprits.contains(&unit), "{name}: {unit} is not what is wrong");
+        }
+        for unit in &never {
+            assert!(!culprits.contains(unit), "{name}: {unit} is what is wrong");
+        }
+        for item in never.iter().chain(&names(&expected["first_step"])) {
+            assert!(stranger.model.names.any(item).is_ok(), "{name}: nothing is called {item}");
+        }
     }
+}
+
+fn names(value: &Value) -> Vec<String> {
+    value.as_array().unwrap().iter().map(|name| text_of(name).to_owned()).collect()
 }
 
 /// What a plan came to, in names: whoever joins the planner to the strangers fills it from the plan of
@@ -164,9 +180,6 @@ struct Outcome {
 
 /// What is wrong with a plan's outcome, by what the stranger expects; nothing where all is right.
 fn faults_of_outcome(expected: &Value, outcome: &Outcome) -> Vec<String> {
-    let names = |value: &Value| -> Vec<String> {
-        value.as_array().unwrap().iter().map(|name| text_of(name).to_owned()).collect()
-    };
     let mut wrong = Vec::new();
     if outcome.class != text_of(&expected["class"]) {
         wrong.push(format!("class {}, not {}", outcome.class, expected["class"]));

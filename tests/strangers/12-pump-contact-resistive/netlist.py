@@ -48,7 +48,7 @@ STATE = {"key": "run"}
 EXPECT = {
     "complaint": {"pin": "X76:1", "black": None, "reads": "figure"},
     "facts": [],
-    "truth": {"fault": "X75:3 added 1.1 ohm", "unit": ["X75", "X75:3"]},
+    "truth": {"fault": "X75.front:3 added 1.1 ohm", "unit": ["X75", "X75:3"]},
     "class": "low",
     "first_step": ["X75", "X75.rear:3", "X75.front:3", "K4:87"],
     "conclusion": {"holds": ["X75"], "not_alone": ["M4", "K4", "F15", "GP10", "S40"]},

@@ -63,7 +63,7 @@ STATE = {"key": "run"}
 EXPECT = {
     "complaint": {"pin": "G1:30", "black": None, "reads": "figure"},
     "facts": [],
-    "truth": {"fault": "X14:2 added 1.2 kohm", "unit": ["X14", "X14:2"]},
+    "truth": {"fault": "X14.body:2 added 1.2 kohm", "unit": ["X14", "X14:2"]},
     "class": "high",
     "first_step": ["F7", "G2:S", "G2:B", "X14", "X14.body:2", "X14.engine:2"],
     "conclusion": {"holds": ["X14"], "not_alone": ["G2", "G1", "R15", "FL2"]},

@@ -47,7 +47,7 @@ EXPECT = {
     "complaint": {"pin": "X90:6", "black": "X90:14", "reads": "figure"},
     "facts": [],
     "truth": {"fault": "W22 open", "unit": ["W22"]},
-    "class": "high",
+    "class": "value",
     "first_step": ["X25", "X25.engine:3", "X25.dash:3"],
     "conclusion": {"holds": ["W22"], "not_alone": ["A2", "A5", "A9", "W23", "W32"]},
 }
