@@ -24,6 +24,7 @@ from decimal import Decimal, getcontext
 from pathlib import Path
 
 getcontext().prec = 40
+sys.dont_write_bytecode = True
 HERE = Path(__file__).resolve().parent
 
 COPPER = {
