@@ -30,7 +30,7 @@ fn a_lamp_stands_in_for_the_fuse_and_the_fuel_gate_holds() {
     for (name, bright) in [("W1603", true), ("M2", false)] {
         let at = plan.suspects.iter().position(|s| s.name == name).unwrap();
         let walk = replay.walk(&plan, &plan.suspects[at].variants[0]).unwrap();
-        assert!(walk.names(at), "{name}: {}", walk.end.words);
+        assert!(walk.names(&plan, at), "{name}: {}", walk.end.words);
         assert_eq!(walk.readings[0] > 6.0, bright, "{name}: {:?}", walk.readings);
     }
     // Once trained people have dealt with the vapour that plug may be parted too.

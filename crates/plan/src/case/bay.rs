@@ -10,9 +10,9 @@ use halfsplit_circuit::{
 
 use super::Observation;
 use super::evidence::within;
-use crate::hunt::Span;
 use crate::legal;
 use crate::plan::Plan;
+use crate::predict::Span;
 use crate::request::Costs;
 
 /// The car, the hidden fault, and what was done so far.
