@@ -67,6 +67,16 @@ impl Linear for Collect<'_> {
         self.solve.solve_finely(network, settled);
     }
 
+    fn unit_volts(
+        &mut self,
+        network: &Network,
+        settled: &Settled,
+        ends: (u32, u32),
+        asked: &[(u32, u32)],
+    ) -> Option<Vec<f64>> {
+        self.solve.unit_volts(network, settled, ends, asked)
+    }
+
     fn outputs_settled(&mut self, network: &Network, settled: &Settled) {
         if self.bases.iter().any(|base| base.stands_like(network)) {
             return;
