@@ -32,12 +32,12 @@ impl Base {
 /// # Errors
 /// When not even the healthy network can be assembled. One that does not come to rest is no
 /// error here: a fault may well end that.
-pub(super) fn of(solver: &Solver<'_>, state: &State) -> Result<Vec<Base>, Problem> {
+pub(super) fn of(solver: &Solver<'_>, state: &State, corner: &Corner) -> Result<Vec<Base>, Problem> {
     if let Some(problem) = &solver.problem {
         return Err(problem.clone());
     }
     let (mut network, mut settled) = (Network::default(), Settled::default());
-    network.assemble(solver, state, &[], &[], &Corner::NOMINAL)?;
+    network.assemble(solver, state, &[], &[], corner)?;
     let place = |&(a, b): &(u32, u32)| (solver.base.position(a) as u32, solver.base.position(b) as u32);
     settled.ends.extend(solver.edges.iter().map(place));
     let mut collect = Collect { solve: Afresh(&solver.base), bases: Vec::new(), end: 0 };

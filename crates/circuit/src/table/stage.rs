@@ -145,6 +145,18 @@ impl Stage {
         }
     }
 
+    /// Volts by position for one ampere into the first of two joined positions and out of the other.
+    pub(super) fn unit(&self, update: &mut Update<'_, '_>, ends: (u32, u32)) -> Vec<Volts> {
+        match &self.kind {
+            Kind::Fresh(pattern, values) => unit_current(pattern, values, ends),
+            Kind::Updated(updated) => {
+                let base = updated.base;
+                let column = update.columns[base].of(&update.solver.base, &update.bases[base], ends);
+                updated.unit(&update.columns[base], column, ends)
+            }
+        }
+    }
+
     /// Whether everything stays decided as it is with these leads on.
     pub(super) fn bears(&self, update: &mut Update<'_, '_>, leads: Leads) -> bool {
         if leads.ends.0 == leads.ends.1 || (leads.conductance == 0.0 && leads.current == 0.0) {
@@ -187,7 +199,7 @@ impl Stage {
 
 impl Leads {
     /// Current into the red lead's point, where the network shows volts behind ohms.
-    fn amps(&self, volts: Volts, ohms: Ohms) -> Amps {
+    pub(super) fn amps(&self, volts: Volts, ohms: Ohms) -> Amps {
         (self.current - self.conductance * volts) / (1.0 + ohms * self.conductance)
     }
 
@@ -204,6 +216,22 @@ impl Leads {
 }
 
 impl Updated {
+    /// The volts of a base's column as the changes leave them.
+    fn unit(&self, columns: &Columns, column: usize, ends: (u32, u32)) -> Vec<Volts> {
+        let count = self.edges.len();
+        let mut unit = columns.volts(column).to_vec();
+        for (row, &(own, _)) in self.edges.iter().enumerate() {
+            let terms = self.matrix[row * count..(row + 1) * count].iter().zip(&self.edges);
+            let through: f64 = terms.map(|(value, &(column, _))| value * columns.across(column, ends)).sum();
+            if through != 0.0 {
+                for (volts, more) in unit.iter_mut().zip(columns.volts(own)) {
+                    *volts -= through * more;
+                }
+            }
+        }
+        unit
+    }
+
     /// By how much the changes lessen the base's transfer resistance between two pairs.
     pub(super) fn less(&self, columns: &Columns, one: (u32, u32), other: (u32, u32)) -> f64 {
         let count = self.edges.len();
