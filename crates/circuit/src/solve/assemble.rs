@@ -5,8 +5,8 @@ use crate::{BranchId, BranchKind, Fault, FaultKind, Key, Ohms, PartId, PointId, 
 use crate::net::share_of_supply;
 
 use super::network::{
-    Coil, Contact, Corner, Device, Extra, FeedEdge, LampEdge, ModuleState, Network, Piece, Regulator,
-    is_sane, siemens,
+    Coil, Contact, Corner, Device, Extra, FeedEdge, HeldReference, LampEdge, ModuleState, Network, Piece,
+    Regulator, is_sane, siemens,
 };
 use super::{NOT_A_MODULE, Problem, Solver};
 
@@ -163,9 +163,15 @@ impl Network {
                             Some(amps) => sane(amps.max(0.0))? * corner.limit,
                             None => f64::INFINITY,
                         };
+                        let wanted = sane(*volts)? * corner.reference;
+                        self.references.push(HeldReference {
+                            device: self.devices.len(),
+                            wanted,
+                            before: None,
+                        });
                         self.devices.push(Device {
                             edge,
-                            volts: sane(*volts)? * corner.reference,
+                            volts: wanted,
                             conductance: of(inner + added)?,
                             least: if *sinks { -most } else { 0.0 },
                             most,
@@ -219,6 +225,7 @@ impl Network {
         self.sources.clear();
         self.extras.clear();
         self.regulators.clear();
+        self.references.clear();
         self.modules.clear();
         self.modules.extend(solver.modules.iter().map(|module| {
             let wants = module.wants(solver.circuit, state);

@@ -8,6 +8,7 @@
 pub(crate) mod assemble;
 pub(crate) mod islands;
 pub(crate) mod network;
+pub(crate) mod power;
 mod regulate;
 pub(crate) mod settle;
 pub(crate) mod sparse;
