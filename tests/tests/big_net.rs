@@ -41,7 +41,7 @@ fn a_plan_within_no_time_is_whole() {
     let replay = Replay::new(&circuit);
     for (at, suspect) in hurried.suspects.iter().enumerate() {
         let walk = replay.walk(&hurried, &suspect.variants[0]).unwrap();
-        assert!(walk.names(&plan, at), "{}: ended at {:?}", suspect.name, walk.end.words);
+        assert!(walk.names(&hurried, at), "{}: ended at {:?}", suspect.name, walk.end.words);
     }
 }
 

@@ -60,13 +60,10 @@ pub(crate) struct Question<'q> {
     pub commands: bool,
 }
 
-/// Share of its chance that is left of a fault that would have blown a fuse: it was read before the fuse opened
-/// (own estimate).
-const BEFORE_THE_FUSE: f64 = 0.05;
 /// By what share of its sound reading a pin has to move for a fault to be worth a word.
 const MOVES: f64 = 0.05;
 /// Chance against the likeliest, each for its own weight, from which a unit is on a list (own estimate).
-const ON_THE_LIST: f64 = 3e-3;
+const ON_THE_LIST: f64 = 0.03;
 /// A stretch no wider than this is told as one resistance.
 const NARROW: f64 = 4.0;
 /// Least likelihood of a reading against one that nothing predicts, for a hypothesis that explains it.
@@ -95,7 +92,7 @@ pub(crate) fn accuse(predictor: &Predictor<'_>, question: &Question<'_>) -> Resu
     let (facts, readings): (Vec<Line>, Vec<Line>) = question.lines.iter().cloned().partition(Line::is_fact);
     let only = readings.len() < 2;
     let lines = if only { &readings } else { question.lines };
-    let Weighed { mut possible, worlds } = worlds::weigh(predictor, &hypotheses, &weights, lines)?;
+    let Weighed { mut possible, worlds } = worlds::weigh(predictor, &hypotheses, &weights, lines, question.file_only)?;
     if only {
         keep_explained(predictor, &hypotheses, &readings, &mut possible)?;
         bill.take_facts(predictor, &hypotheses, &facts, &mut possible)?;
@@ -172,7 +169,7 @@ fn accused(circuit: &Circuit, hypotheses: &[Hypothesis], stretch: Stretch) -> Ac
         ohms,
         weight: stretch.weight,
         from_cases: 0.0,
-        variants: stretch.ohms.iter().map(|&o| hypothesis.shape.faults(circuit, o)).collect(),
+        variants: stretch.ohms.iter().flat_map(|&o| hypothesis.shape.variants(circuit, o)).collect(),
         shape: hypothesis.shape,
         commanded: hypothesis.commanded,
     }
@@ -201,12 +198,12 @@ fn keep_explained(
     Ok(())
 }
 
-/// What blows a fuse, or burns a wire that none guards, is seldom read before that.
+/// Leaves out what would have blown a fuse, or burnt a wire that none guards: then that is the first finding.
 fn before_the_fuse(
     predictor: &Predictor<'_>,
     question: &Question<'_>,
     hypotheses: &[Hypothesis],
-    possible: &mut [Possible],
+    possible: &mut Vec<Possible>,
 ) -> Result<(), ReadError> {
     let (circuit, solver) = (predictor.solver().circuit(), predictor.solver());
     let Some(first) = question.lines.first() else { return Ok(()) };
@@ -214,7 +211,8 @@ fn before_the_fuse(
         return Ok(());
     }
     let sound = solver.solve(&first.state, &[]).ok();
-    for one in possible {
+    let mut kept = Vec::with_capacity(possible.len());
+    for one in possible.iter() {
         let mut all = true;
         for faults in one.ends(circuit, hypotheses) {
             all &= match solver.solve(&first.state, &faults) {
@@ -235,10 +233,11 @@ fn before_the_fuse(
                 Err(error) => return Err(error),
             };
         }
-        if all {
-            one.weight *= BEFORE_THE_FUSE;
+        if !all {
+            kept.push(*one);
         }
     }
+    *possible = kept;
     Ok(())
 }
 
@@ -353,10 +352,11 @@ impl Bill {
         let most = chances.iter().copied().filter(|c| c.is_finite()).fold(0.0, f64::max);
         self.accused.retain(|a| chances[a.unit] >= ON_THE_LIST * most);
         let rank = |accused: &Accused| match accused.shape {
-            Shape::Chafe { to, .. } if Some(to) != circuit.body && !ground(to) => 0,
+            Shape::Chafe { to, .. } if Some(to) == circuit.body || Some(to) == circuit.positive => 3,
+            Shape::Chafe { to, .. } if ground(to) => 0,
             Shape::Bridge { .. } => 1,
             Shape::Chafe { .. } => 2,
-            _ => 3,
+            _ => 4,
         };
         let mut kept: Vec<Accused> = Vec::new();
         for accused in self.accused.drain(..) {

@@ -28,7 +28,7 @@ impl Possible {
     /// The faults that stand for its stretch.
     pub fn ends(self, circuit: &Circuit, hypotheses: &[Hypothesis]) -> Vec<Vec<Fault>> {
         let shape = hypotheses[self.hypothesis].shape;
-        self.cell.ends().map(|ohms| shape.faults(circuit, ohms)).collect()
+        self.cell.ends().flat_map(|ohms| shape.variants(circuit, ohms)).collect()
     }
 }
 
@@ -120,12 +120,14 @@ pub(crate) fn cut(possible: &mut Vec<Possible>, keep: f64) {
     possible.retain(|p| p.weight > keep * most && p.weight > 0.0);
 }
 
-/// Weighs everything by all lines: once on the whole grid, and closer on what is left of it.
+/// Weighs everything by all lines: once on the whole grid, and closer on what is left of it; `unlikely` keeps what
+/// is all but excluded too.
 pub(crate) fn weigh(
     predictor: &Predictor<'_>,
     hypotheses: &[Hypothesis],
     weights: &[f64],
     lines: &[Line],
+    unlikely: bool,
 ) -> Result<Vec<Possible>, ReadError> {
     let mut possible = priors(hypotheses, weights);
     if let Some(first) = lines.first() {
@@ -147,7 +149,7 @@ pub(crate) fn weigh(
     for line in lines {
         take(predictor, hypotheses, &mut closer, line, COARSE)?;
     }
-    cut(&mut closer, FINE);
+    cut(&mut closer, if unlikely { COARSE } else { FINE });
     Ok(closer)
 }
 

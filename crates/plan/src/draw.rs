@@ -205,7 +205,7 @@ impl<'c> Case<'c> {
                     _ => None,
                 };
                 let (variants, commanded) = (a.variants.clone(), a.commanded);
-                Quarry { told: (a.unit, touched), weight: a.weight, variants, commanded }
+                Quarry { told: (a.unit, touched), weight: a.weight, variants, shape: a.shape, commanded }
             })
             .collect();
         let mut quarry: Vec<Quarry> = quarry;
@@ -229,11 +229,9 @@ impl<'c> Case<'c> {
     ) -> Result<Plan, PlanError> {
         let begun = std::time::Instant::now();
         let mut hunt = self.hunt(request)?;
-        if std::env::var_os("HS_T").is_some() { eprintln!("hunt made {:?} actions {}", begun.elapsed(), hunt.hunt.actions.len()); }
         let late = || request.within.is_some_and(|within| begun.elapsed() >= within);
         let effort = Effort { states: request.effort, work: WORK, cancelled, enough: Some(&late) };
         let tree = solve(&mut hunt.hunt, effort)?;
-        if std::env::var_os("HS_T").is_some() { eprintln!("searched {:?} work {} states {}", begun.elapsed(), crate::search::Problem::work(&hunt.hunt), tree.states); }
         Ok(self.write(request, hunt, &tree))
     }
 

@@ -85,8 +85,8 @@ impl Fact {
             "silent" | "is silent" | "does not communicate" | "does not answer" => {
                 (module().map(Subject::Awake), false)
             }
-            // A module without a load of its own works when it talks.
-            "works" if load().is_none() => (module().map(Subject::Awake), true),
+            // A module works when it talks.
+            "works" if module().is_some() => (module().map(Subject::Awake), true),
             "works" => (load().map(Subject::Works), true),
             "is as strong as usual" | "is bright" | "is strong" => (load().map(Subject::Strong), true),
             "does not work" | "dead" | "is dead" => (load().map(Subject::Works), false),

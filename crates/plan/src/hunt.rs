@@ -19,6 +19,7 @@ use crate::looks::Look;
 use crate::plan::Dropped;
 use crate::request::{Begin, Costs};
 use crate::search::{Move, Outcome, Problem, Set, Setup};
+use crate::suspects::Shape;
 
 /// Minutes charged where a walk ends with suspects that another order would have parted:
 /// everything mated again and begun anew (own estimate).
@@ -32,6 +33,7 @@ pub(crate) struct Quarry {
     pub weight: f64,
     /// What is wrong, at each resistance it may have; a prediction spans them all.
     pub variants: Vec<Vec<Fault>>,
+    pub shape: Shape,
     /// The output that its module commands on, where that is the suspicion.
     pub commanded: Option<BranchId>,
 }

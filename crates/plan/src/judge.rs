@@ -63,7 +63,7 @@ pub fn gap(reading: f64, quantity: Quantity) -> f64 {
 
 /// The same where millivolts are looked for (own estimate).
 pub fn fine_gap(reading: f64) -> f64 {
-    0.000_3 + 0.05 * reading.abs()
+    0.001 + 0.05 * reading.abs()
 }
 
 /// Volts below which a reading counts as millivolts.

@@ -170,12 +170,8 @@ impl Maker<'_, '_> {
     fn points(&mut self) {
         for at in 0..self.circuit().points.len() {
             let point = PointId(at as u32);
-            if point == self.scene.negative {
-                continue;
-            }
-            if let Some(place) = self.of_point(point) {
-                let state = self.state();
-                self.read(point, self.scene.negative, place, state, "");
+            if point != self.scene.negative {
+                self.over(point, self.scene.negative);
             }
         }
     }
@@ -197,8 +193,13 @@ impl Maker<'_, '_> {
 
     /// Volts over one thing, where both its ends can be reached.
     fn over(&mut self, a: PointId, b: PointId) {
+        // The supply that was measured need not be read again.
+        let posts = Some(a) == self.scene.circuit.positive && Some(b) == self.scene.circuit.negative;
+        if posts && self.scene.state.supply().is_some() {
+            return;
+        }
         let known = self.looks.looks.iter().any(|look| look.leads == Meter::volts(a, b));
-        if known || b == self.scene.negative {
+        if known {
             return;
         }
         let (Some(one), Some(other)) = (self.of_point(a), self.of_point(b)) else { return };
@@ -246,12 +247,8 @@ impl Maker<'_, '_> {
         }
         let points: BTreeSet<PointId> = faults.flat_map(|fault| touched(circuit, fault)).collect();
         for point in points.into_iter().take(AROUND) {
-            if point == self.scene.negative {
-                continue;
-            }
-            if let Some(place) = self.of_point(point) {
-                let state = self.state();
-                self.read(point, self.scene.negative, place, state, "");
+            if point != self.scene.negative {
+                self.over(point, self.scene.negative);
             }
         }
     }

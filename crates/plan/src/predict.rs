@@ -163,16 +163,18 @@ pub(crate) struct Span {
     pub nominal: f64,
     pub low: f64,
     pub high: f64,
+    /// The most that all resistances but the highest reading one give.
+    pub body: f64,
 }
 
 impl Span {
     /// Any reading at all: what is said of a circuit that finds no steady state.
-    pub const ANY: Span = Span { nominal: f64::NAN, low: f64::NEG_INFINITY, high: f64::INFINITY };
+    pub const ANY: Span = Span { nominal: f64::NAN, low: f64::NEG_INFINITY, high: f64::INFINITY, body: f64::INFINITY };
 
     pub fn of(predicted: Predicted, quantity: Quantity) -> Span {
         let nominal = predicted.nominal;
         if !nominal.is_finite() {
-            return Span { nominal, low: nominal, high: nominal };
+            return Span::exactly(nominal);
         }
         let wide = predicted.spread
             + judge::meter_off(quantity, nominal)
@@ -182,7 +184,18 @@ impl Span {
             nominal,
             low: if quantity == Quantity::Ohms { low.max(0.0) } else { low },
             high: nominal + wide,
+            body: f64::NEG_INFINITY,
         }
+    }
+
+    /// A reading with its own interval.
+    pub fn between(nominal: f64, low: f64, high: f64) -> Span {
+        Span { nominal, low, high, body: high }
+    }
+
+    /// One value.
+    pub fn exactly(value: f64) -> Span {
+        Span { nominal: value, low: value, high: value, body: f64::NEG_INFINITY }
     }
 
     /// Whether no steady state comes.
@@ -191,6 +204,11 @@ impl Span {
     }
 
     pub fn join(self, other: Span) -> Span {
-        Span { nominal: self.nominal, low: self.low.min(other.low), high: self.high.max(other.high) }
+        Span {
+            nominal: self.nominal,
+            low: self.low.min(other.low),
+            high: self.high.max(other.high),
+            body: self.body.max(other.body).max(self.high.min(other.high)),
+        }
     }
 }

@@ -88,6 +88,16 @@ pub(crate) enum Shape {
 }
 
 impl Shape {
+    /// Every set of faults that stands for this resistance: what pulls a wire down may do so to more or fewer volts.
+    pub fn variants(self, circuit: &Circuit, ohms: Ohms) -> Vec<Vec<Fault>> {
+        match self {
+            Shape::Sink { point, unpowered, .. } => wiring::SINK_VOLTS
+                .map(|volts| Shape::Sink { point, volts, unpowered }.faults(circuit, ohms))
+                .into(),
+            _ => vec![self.faults(circuit, ohms)],
+        }
+    }
+
     /// The faults with this resistance.
     pub fn faults(self, circuit: &Circuit, ohms: Ohms) -> Vec<Fault> {
         let kind = match self {

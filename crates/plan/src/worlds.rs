@@ -40,15 +40,16 @@ const HALF_TOLD: f64 = 0.02;
 /// Pairs are built once one fault alone has less than this share.
 const THIN: f64 = 0.9;
 
-/// Weighs everything by all lines.
+/// Weighs everything by all lines; `unlikely` keeps what is all but excluded too.
 pub(crate) fn weigh(
     predictor: &Predictor<'_>,
     hypotheses: &[Hypothesis],
     weights: &[f64],
     lines: &[Line],
+    unlikely: bool,
 ) -> Result<Weighed, ReadError> {
     if lines.len() < 2 || !lines[1..].iter().any(|line| matches!(line.said, Said::Reads { .. })) {
-        let possible = belief::weigh(predictor, hypotheses, weights, lines)?;
+        let possible = belief::weigh(predictor, hypotheses, weights, lines, unlikely)?;
         let slips = vec![0.0; lines.len()];
         return Ok(Weighed { possible, worlds: Worlds { one: 1.0, slips, ..Worlds::default() } });
     }

@@ -144,7 +144,7 @@ impl<'c> Bay<'c> {
     fn allows(&self, plan: &Plan, at: usize, reading: &Observation) -> bool {
         plan.suspects[at].variants.iter().any(|faults| {
             match self.solver.read(&reading.state, faults, &reading.leads) {
-                Ok(r) => within(Span { nominal: r.nominal, low: r.low, high: r.high }, reading),
+                Ok(r) => within(Span::between(r.nominal, r.low, r.high), reading),
                 // Where a suspect predicts nothing in particular, nothing speaks against it.
                 Err(_) => true,
             }

@@ -3,7 +3,7 @@
 use halfsplit_circuit::{Circuit, Load, Measure, Quantity};
 
 use super::{Case, words};
-use crate::hunt::{Action, Hunt, Phase, Rig, View, may_show};
+use crate::hunt::{Action, Hunt, Phase, Rig, may_show};
 use crate::plan::{Conclusion, Next, Range, Sense, Step, StepKind, StepOutcome};
 use crate::predict::Span;
 use crate::search::{Node, Set, Tree};
@@ -56,39 +56,50 @@ fn ride(hunt: &mut Hunt<'_, '_>, tree: &Tree) -> Vec<Vec<usize>> {
         let Some((_, view, _)) = hunt.apply(rig, action) else { continue };
         let own = riders[node].clone();
         let spans = hunt.of_riders(view, &own);
-        let seen = hunt.is_seen(view);
+        let bins = hunt.bins(tree.nodes[node].set, view);
         for (outcome, &next) in step.taken.outcomes.iter().zip(&step.next) {
-            let Some(row) = hunt.bins(outcome.set, view).into_iter().map(|b| b.1).reduce(Span::join) else {
-                continue;
-            };
-            let fits = own.iter().zip(&spans).filter(|(_, span)| may_show(**span, row, seen));
+            let Some(row) = row(&bins, outcome.set) else { continue };
+            let fits = own.iter().zip(&spans).filter(|(_, span)| may_show(**span, row));
             riders[next] = fits.map(|(&rider, _)| rider).collect();
         }
     }
     riders
 }
 
-/// Riders of a step that show in none of its rows, by what they give: rows of their own, each an end.
-fn strays(
-    hunt: &mut Hunt<'_, '_>,
-    view: View,
-    own: &[usize],
-    next: &[usize],
-    riders: &[Vec<usize>],
-) -> Vec<(Vec<usize>, Span)> {
-    let left: Vec<usize> =
-        own.iter().copied().filter(|rider| !next.iter().any(|&node| riders[node].contains(rider))).collect();
-    if left.is_empty() {
-        return Vec::new();
+/// The row of an outcome: what its suspects give, up to the borders drawn between rows.
+fn row(bins: &[(Set, Span)], outcome: Set) -> Option<Span> {
+    let exact = bins.iter().find(|(set, _)| *set == outcome);
+    let within = || bins.iter().filter(|(set, _)| set.is_within(outcome)).map(|bin| bin.1).reduce(Span::join);
+    exact.map(|bin| bin.1).or_else(within)
+}
+
+/// A row that takes in what the riders in it may read beside it, up to its neighbours.
+fn widened(row: Span, rows: &[Span], riders: &[Span]) -> Span {
+    if row.wanders() {
+        return row;
     }
-    let spans = hunt.of_riders(view, &left);
-    let likely = hunt.quarry.len();
+    let steady = || rows.iter().filter(|other| !other.wanders());
+    let below = steady().map(|other| other.high).filter(|high| *high <= row.low).fold(f64::NEG_INFINITY, f64::max);
+    let above = steady().map(|other| other.low).filter(|low| *low >= row.high).fold(f64::INFINITY, f64::min);
+    let mut wide = row;
+    for rider in riders.iter().filter(|rider| may_show(**rider, row)) {
+        wide.low = wide.low.min(rider.low.max(below));
+        wide.high = wide.high.max(rider.high.min(above));
+    }
+    wide
+}
+
+/// Riders of a step that show in none of its rows, by what they give: rows of their own, each an end.
+fn strays(own: &[usize], spans: &[Span], taken: &[Span], likely: usize) -> Vec<(Vec<usize>, Span)> {
     let mut rows: Vec<(Vec<usize>, Span)> = Vec::new();
-    for (rider, span) in left.into_iter().zip(spans) {
-        match rows.iter_mut().find(|row| row.1.low <= span.high && span.low <= row.1.high) {
+    for (&rider, &span) in own.iter().zip(spans) {
+        if taken.iter().any(|row| may_show(span, *row)) {
+            continue;
+        }
+        match rows.iter_mut().find(|row| may_show(row.1, span)) {
             Some((members, whole)) => {
                 members.push(likely + rider);
-                *whole = whole.join(span);
+                *whole = if whole.wanders() { *whole } else { whole.join(span) };
             }
             None => rows.push((vec![likely + rider], span)),
         }
@@ -129,10 +140,14 @@ fn one(
     let sound = hunt.sound(view);
     let bench = &case.bench;
 
+    let bins = hunt.bins(here.set, view);
+    let likely = hunt.quarry.len();
+    let spans = hunt.of_riders(view, &riders[node]);
+    let rows: Vec<Span> = branching.taken.outcomes.iter().filter_map(|o| row(&bins, o.set)).collect();
     let mut outcomes: Vec<StepOutcome> = Vec::new();
-    for (outcome, &to) in branching.taken.outcomes.iter().zip(&branching.next) {
-        let span = hunt.bins(outcome.set, view).into_iter().map(|b| b.1).reduce(Span::join)?;
-        let left = members(outcome.set, &riders[to], hunt.quarry.len());
+    for ((outcome, &to), &plain) in branching.taken.outcomes.iter().zip(&branching.next).zip(&rows) {
+        let span = widened(plain, &rows, &spans);
+        let left = members(outcome.set, &riders[to], likely);
         outcomes.push(StepOutcome {
             range: (!span.wanders()).then(|| range(span)),
             wanders: span.wanders(),
@@ -158,11 +173,32 @@ fn one(
             next: next(to),
         });
     }
-    for (stray, span) in strays(hunt, view, &riders[node], &branching.next, riders) {
+    let mut strays = strays(&riders[node], &spans, &rows, likely);
+    // What shows a steady reading or none is looked for behind either.
+    let likely_ones = here.set.iter().filter(|&at| hunt.may_wander(view, &hunt.quarry[at]));
+    let riding = riders[node].iter().filter(|&&at| hunt.may_wander(view, &hunt.riders[at]));
+    let both: Vec<usize> = likely_ones.chain(riding.map(|&at| likely + at)).collect();
+    let row = outcomes.iter_mut().find(|outcome| outcome.wanders);
+    if let Some((members, _)) = strays.iter_mut().find(|stray| stray.1.wanders()) {
+        members.extend(both.iter().filter(|at| !members.contains(at)).copied().collect::<Vec<_>>());
+    } else if let Some(row) = row {
+        if matches!(row.next, Next::End(_)) {
+            row.suspects.extend(both.iter().filter(|at| !row.suspects.contains(at)).copied().collect::<Vec<_>>());
+            row.units = words::units(case, &row.suspects);
+            row.next = Next::End(end(case, &row.suspects));
+        }
+    } else if !both.is_empty() {
+        strays.push((both, Span::ANY));
+    }
+    for (stray, span) in strays {
         outcomes.push(StepOutcome {
             range: (!span.wanders()).then(|| range(span)),
             wanders: span.wanders(),
-            class: words::class(case, span.nominal, sound.nominal, is_ohms),
+            class: match sense {
+                _ if span.wanders() => UNSTEADY.to_owned(),
+                Sense::Meter => words::class(case, span.nominal, sound.nominal, is_ohms),
+                _ => words::seen(span, sound, sense),
+            },
             units: words::units(case, &stray),
             next: Next::End(end(case, &stray)),
             suspects: stray,

@@ -148,11 +148,6 @@ impl Hunt<'_, '_> {
         }
     }
 
-    /// Whether a view is seen or heard, not read.
-    pub fn is_seen(&self, view: View) -> bool {
-        self.scale(view) == Scale::YesOrNo
-    }
-
     pub(super) fn scale(&self, view: View) -> Scale {
         match view.look {
             Look::Watch(at) if self.ground.looks[at].look.sense != Sense::Meter => Scale::YesOrNo,
@@ -183,12 +178,21 @@ impl Hunt<'_, '_> {
             let faults: Vec<Fault> = variant.iter().chain(held).cloned().collect();
             let solver = &self.crew[0];
             let value = crate::replay::sense(solver, &state, &faults, sense, &meter, quarry.commanded);
-            // Now on, now off: either may be seen.
-            let Ok(value) = value else { return Span::ANY };
-            let span = Span { nominal: value, low: value, high: value };
+            let Ok(value) = value else { continue };
+            let span = Span::exactly(value);
             whole = Some(whole.map_or(span, |whole| whole.join(span)));
         }
         whole.unwrap_or(Span::ANY)
+    }
+
+    /// Suspects, likely or riding, that may show no steady reading in a view beside a steady one.
+    pub fn may_wander(&self, view: View, quarry: &Quarry) -> bool {
+        let (state, meter) = self.stage(view);
+        let (sense, held) = self.watched(view);
+        quarry.variants.iter().any(|variant| {
+            let faults: Vec<Fault> = variant.iter().chain(held).cloned().collect();
+            crate::replay::sense(&self.crew[0], &state, &faults, sense, &meter, quarry.commanded).is_err()
+        })
     }
 
     /// What each rider would give in a view.
@@ -323,7 +327,7 @@ impl Hunt<'_, '_> {
         self.look_up(&[view], set);
         let page = self.page(view);
         let bare = set.iter().filter_map(|i| self.pages[page].nominals[i]);
-        let span = |b: Bare| Span { nominal: b.low, low: b.low, high: b.high };
+        let span = |b: Bare| Span { nominal: b.low, low: b.low, high: b.high, body: b.high };
         bare.map(|b| if b.low == f64::NEG_INFINITY { Span::ANY } else { span(b) }).collect()
     }
 
@@ -340,7 +344,10 @@ impl Hunt<'_, '_> {
 
     /// Suspects with what they give in a view, by what a person tells apart.
     pub(super) fn fall_together(&self, spans: Vec<(usize, Span)>, view: View) -> Vec<(Set, Span)> {
-        let same = |one: usize, other: usize| self.quarry[one].told == self.quarry[other].told;
+        let same = |one: usize, other: usize| {
+            let (one, other) = (&self.quarry[one], &self.quarry[other]);
+            one.told == other.told && one.shape == other.shape
+        };
         fall_together(spans, self.scale(view), &same)
     }
 
@@ -357,7 +364,7 @@ impl Hunt<'_, '_> {
             read.first().copied().flatten().map(|cell| Span::of(cell, meter.quantity()))
         } else {
             let value = crate::replay::sense(&self.crew[0], state, held, sense, meter, None).ok();
-            value.map(|value| Span { nominal: value, low: value, high: value })
+            value.map(Span::exactly)
         };
         let span = span.unwrap_or(Span::ANY);
         self.pages[page].sound = Some(span);
@@ -506,6 +513,9 @@ pub(super) fn fall_together(
     // What finds no steady state shows that: it is a result of its own.
     let wander: Set = spans.iter().filter(|(_, span)| span.wanders()).map(|(suspect, _)| *suspect).collect();
     spans.retain(|(_, span)| !span.wanders());
+    if scale == Scale::YesOrNo {
+        return yes_and_no(&spans, wander);
+    }
     spans.sort_by(|a, b| a.1.low.total_cmp(&b.1.low).then(a.0.cmp(&b.0)));
     let mut bins: Vec<(Set, Span)> = Vec::new();
     // The members of the last bin that reach up to where the next begins.
@@ -513,7 +523,8 @@ pub(super) fn fall_together(
     for (suspect, span) in spans {
         reaching.retain(|(_, other)| !apart(*other, span, scale));
         let borders = reaching.iter().all(|(other, reach)| {
-            same(*other, suspect) && reach.low < span.low && reach.high < span.high
+            let step = room(span.low, scale);
+            same(*other, suspect) && reach.body + step < span.low && reach.low + step < span.low
         });
         match bins.last_mut() {
             Some((whole, last)) if !(borders || apart(*last, span, scale)) => {
@@ -537,6 +548,16 @@ pub(super) fn fall_together(
     bins
 }
 
+/// Suspects by no and yes; what may give either stands in both.
+fn yes_and_no(spans: &[(usize, Span)], wander: Set) -> Vec<(Set, Span)> {
+    let give = |answer: f64| -> Set {
+        let fits = spans.iter().filter(|(_, span)| span.low <= answer && answer <= span.high);
+        fits.map(|(suspect, _)| *suspect).collect()
+    };
+    let rows = [(give(0.0), Span::exactly(0.0)), (give(1.0), Span::exactly(1.0)), (wander, Span::ANY)];
+    rows.into_iter().filter(|(set, _)| !set.is_empty()).collect()
+}
+
 /// What a person reads on.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Scale {
@@ -549,12 +570,11 @@ pub(super) enum Scale {
 }
 
 /// Whether a suspect's prediction may show in a row of a step.
-pub(crate) fn may_show(span: Span, row: Span, yes_or_no: bool) -> bool {
+pub(crate) fn may_show(span: Span, row: Span) -> bool {
     if span.wanders() || row.wanders() {
         return span.wanders() == row.wanders();
     }
-    let room = if yes_or_no { 0.0 } else { judge::gap(row.high, Quantity::Volts) };
-    span.low <= row.high + room && row.low <= span.high + room
+    span.low <= row.high && row.low <= span.high
 }
 
 /// Whether a person tells two predictions apart, the lower one given first.
@@ -563,11 +583,16 @@ pub(crate) fn may_show(span: Span, row: Span, yes_or_no: bool) -> bool {
 /// reading that is itself good to a few millivolts; a millivolt range is finer (own estimates).
 fn apart(low: Span, high: Span, scale: Scale) -> bool {
     let small = high.low.abs() < judge::MILLIVOLTS && low.high.abs() < judge::MILLIVOLTS;
-    let gap = match scale {
+    let scale = if scale == Scale::Millivolts && !small { Scale::Volts } else { scale };
+    high.low > low.high + room(low.high, scale)
+}
+
+/// How far apart two readings have to be for a person to tell them apart.
+fn room(reading: f64, scale: Scale) -> f64 {
+    match scale {
         Scale::YesOrNo => 0.5,
-        Scale::Millivolts if small => judge::fine_gap(low.high),
-        Scale::Ohms => judge::gap(low.high, Quantity::Ohms),
-        _ => judge::gap(low.high, Quantity::Volts),
-    };
-    high.low > low.high + gap
+        Scale::Millivolts if reading.abs() < judge::MILLIVOLTS => judge::fine_gap(reading),
+        Scale::Ohms => judge::gap(reading, Quantity::Ohms),
+        _ => judge::gap(reading, Quantity::Volts),
+    }
 }

@@ -9,8 +9,8 @@ use crate::grid::Range;
 use crate::harness::{Piece, pieces};
 use crate::priors;
 
-/// Volts at which equipment that pulls a wire down saturates (worked scenario S07: 0.15 V).
-const SINK_VOLTS: f64 = 0.15;
+/// Volts at which equipment that pulls a wire down saturates, least and most (own estimate; worked scenario S07 has 0.15 V).
+pub(super) const SINK_VOLTS: [f64; 2] = [0.05, 0.4];
 /// Resistance of such equipment without power (worked scenario S07: 47 kΩ); it may as well be none.
 const SINK_UNPOWERED: [f64; 2] = [47e3, f64::INFINITY];
 
@@ -153,7 +153,7 @@ fn unlisted(gather: &mut Gather<'_>, piece: &Piece) {
     for unpowered in SINK_UNPOWERED {
         let dead = if unpowered.is_finite() { "leaks when dead" } else { "nothing to see when dead" };
         let mode = format!("pulls the wire down, {dead}");
-        let shape = Shape::Sink { point, volts: SINK_VOLTS, unpowered };
+        let shape = Shape::Sink { point, volts: SINK_VOLTS[0], unpowered };
         gather.add(unit, mode, 0.5, shape, Range::Sink);
     }
 }
