@@ -13,7 +13,6 @@ pub fn job(model: &Model) -> Option<Job> {
             .map(|o| Observation { state: o.state.clone(), leads: o.leads, reads: o.spread })
             .collect(),
         facts: case.facts.iter().map(|fact| fact.words.clone()).collect(),
-        fact_states: case.fact_states.clone(),
         rested: case.rests.iter().map(|(_, volts)| *volts).collect(),
         system: model.vehicle.system,
         was_low: case.was_low,

@@ -14,12 +14,10 @@ use std::collections::BTreeSet;
 
 use halfsplit_circuit::{Circuit, Class, Hazard, Load, Measure, Meter, Quantity, Solver, State, Volts};
 
-use crate::complaint::{Complaint, Inquiry};
 use crate::draw::Case;
 use crate::facts::Fact;
 use crate::learned::Seen;
 use crate::plan::{CautionNote, Plan, Range};
-use crate::predict::{Corners, Predictor, Span};
 use crate::request::{Costs, PlanError, Request, Suspects};
 
 pub use bay::{Bay, Shown};
@@ -67,10 +65,6 @@ pub struct Job {
     pub readings: Vec<Observation>,
     /// What is known besides, in the words of [`crate::facts::WORDS`].
     pub facts: Vec<String>,
-    /// The state in which each fact was seen; that of the complaint where there is none.
-    pub fact_states: Vec<State>,
-    /// What was complained of, and in which state; the first wrong reading where nobody said.
-    pub complaint: Option<(Complaint, State)>,
     /// Volts of the battery at rest, of each where there are several; empty where nobody read them.
     pub rested: Vec<Volts>,
     /// Volts of the system; 12 where nothing is said.
@@ -102,9 +96,7 @@ pub struct Report {
     pub suspects: Vec<Posterior>,
     /// What recovered, rose in part, stayed good: what the order of readings says beside the numbers.
     pub patterns: Vec<Pattern>,
-    /// What the lines can mean, with shares, likeliest first; empty while there is one line.
-    pub meanings: Vec<(Meaning, f64)>,
-    /// A line that does not fit, where one fault that stays is unlikely.
+    /// A reading that nothing the circuit draws explains.
     pub contradiction: Option<Contradiction>,
     /// Gates, closed and open.
     pub gates: Vec<Gate>,
@@ -165,22 +157,7 @@ pub enum Line {
     Fact(usize),
 }
 
-/// What the lines of a job can mean.
-#[derive(Clone, PartialEq, Debug)]
-pub enum Meaning {
-    /// One fault that stays.
-    OneFault,
-    /// A slip in this line.
-    Slip(Line),
-    /// One fault that comes and goes.
-    ComesAndGoes,
-    /// Two faults: name and mode of each, likeliest pair first.
-    TwoFaults(Vec<((String, String), (String, String))>),
-    /// Something that is not drawn, another wire or another car.
-    NotDrawn,
-}
-
-/// A line that does not fit the others.
+/// A line that only the floor explains for every suspect that is drawn.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Contradiction {
     /// The line.
@@ -206,40 +183,35 @@ pub fn follow(circuit: &Circuit, job: &Job) -> Result<Report, PlanError> {
         report.next = Next::Charge { words: gate.words.clone() };
         return Ok(report);
     }
-    let corners = Corners::of(circuit);
-    let Some((first, request)) = complaint(circuit, &corners, job, &facts)? else {
+    let Some((first, request)) = complaint(circuit, job, &facts)? else {
         report.next = Next::FirstReading;
         return Ok(report);
     };
-    report.complaint = first;
+    report.complaint = Some(first);
     report.pin = circuit.point(request.pin).name.clone();
-    let mut case = match Case::open(circuit, &corners, &request) {
+    let mut case = match Case::open(circuit, &request) {
         Ok(case) => case,
-        Err(error @ (PlanError::Unexplained { .. } | PlanError::UnexplainedComplaint { .. })) => {
-            let sound = match error {
-                PlanError::Unexplained { healthy, .. } => {
-                    Some(Range { nominal: healthy, low: healthy, high: healthy })
-                }
-                _ => None,
-            };
-            let line = Line::Reading(first.unwrap_or_default());
-            report.contradiction = Some(Contradiction { line, sound, means: means(false) });
+        Err(PlanError::Unexplained { healthy, .. }) => {
+            let line = Line::Reading(first);
+            let sound = Range { nominal: healthy, low: healthy, high: healthy };
+            report.contradiction = Some(Contradiction { line, sound: Some(sound), means: means(false) });
             report.next = Next::Stop { then: next::after_contradiction(false) };
             return Ok(report);
         }
         Err(error) => return Err(error),
     };
     report.class = case.class;
-    let alone = Request { readings: Vec::new(), stated: Vec::new(), ..request.clone() };
-    report.plan = crate::draw::plan(circuit, &alone).ok();
-    let order = evidence::order(first, job);
-    let weighed = evidence::weigh(&case, job, &order, report.plan.as_ref())?;
+    let weighed = evidence::weigh(&case, job, first, &facts)?;
     report.patterns = patterns::find(&case.bench, job);
     report.contradiction = weighed.contradiction.clone();
-    report.meanings = weighed.meanings;
+    if let Some(contradiction) = &mut report.contradiction {
+        let stays = report.patterns.iter().any(|p| matches!(p, Pattern::StaysGood { .. }));
+        contradiction.means = means(stays);
+    }
     report.suspects = weighed.suspects;
+    report.plan = crate::draw::plan(circuit, &request).ok();
     report.module = gates::module_last(&case, job, &report.suspects);
-    next::plan(&mut case, &request, job, &mut report)?;
+    next::plan(&mut case, &request, job, &weighed.chances, &mut report)?;
     gates::safety(&case, job, &mut report);
     report.suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     report.one_line_each();
@@ -256,7 +228,6 @@ impl Report {
             class: None,
             suspects: Vec::new(),
             patterns: Vec::new(),
-            meanings: Vec::new(),
             contradiction: None,
             gates: Vec::new(),
             module: None,
@@ -299,54 +270,25 @@ impl Report {
     }
 }
 
-/// What the job is about: what was complained of, or the first reading that is not what a sound circuit shows.
-/// Everything else is evidence beside it, each line in its own state.
-fn complaint(
-    circuit: &Circuit,
-    corners: &Corners,
-    job: &Job,
-    facts: &[Fact],
-) -> Result<Option<(Option<usize>, Request)>, PlanError> {
-    let with_evidence = |mut request: Request, first: Option<usize>| {
-        let rest = job.readings.iter().enumerate().filter(|(at, _)| Some(*at) != first);
-        request.readings = rest.map(|(_, reading)| reading.clone()).collect();
-        request.costs = job.costs;
-        request.seen.clone_from(&job.seen);
-        request.cleared.clone_from(&job.cleared);
-        request.stated = facts
-            .iter()
-            .enumerate()
-            .map(|(at, fact)| {
-                let state = job.fact_states.get(at).unwrap_or(&request.state);
-                (state.clone(), fact.words.clone())
-            })
-            .collect();
-        request
-    };
-    if let Some((complaint, state)) = &job.complaint {
-        let request = Inquiry::new(*complaint, state.clone()).request(circuit)?;
-        return Ok(Some((None, with_evidence(request, None))));
-    }
-    let predictor = Predictor::new(circuit, corners);
+/// The first live reading, meter alone, that is not what a sound circuit shows; and what a plan is asked for it.
+fn complaint(circuit: &Circuit, job: &Job, facts: &[Fact]) -> Result<Option<(usize, Request)>, PlanError> {
     for (at, reading) in job.readings.iter().enumerate() {
         if reading.leads.measure != Measure::Volts(Load::None) || !reading.state.battery {
             continue;
         }
         let mut request = Request::new(reading.leads.red, reading.state.clone());
         request.black = Some(reading.leads.black);
-        let read = 0.5 * (reading.reads[0] + reading.reads[1]);
-        request.reads = Some(read);
-        request.reads_off = Some(0.5 * (reading.reads[1] - reading.reads[0]));
+        request.reads = Some(0.5 * (reading.reads[0] + reading.reads[1]));
         request.suspects = Suspects::All;
-        let sound = predictor.spread(&reading.state, &[Vec::new()], &[reading.leads]);
-        let sound = sound.first().copied().flatten().map(|cell| Span::of(cell, Quantity::Volts));
-        if sound.is_some_and(|sound| reading.reads[0] <= sound.high && sound.low <= reading.reads[1]) {
-            continue;
-        }
+        request.costs = job.costs;
+        request.seen.clone_from(&job.seen);
         // Silence changes which way a plan goes; every other fact is evidence like a reading.
-        let silent = facts.iter().filter(|f| f.is_silence().is_some()).map(|f| f.words.clone());
-        request.facts = silent.collect();
-        return Ok(Some((Some(at), with_evidence(request, Some(at)))));
+        request.facts = facts.iter().filter(|f| f.is_silence().is_some()).map(|f| f.words.clone()).collect();
+        match Case::open(circuit, &request) {
+            Err(PlanError::Sound { .. }) => {}
+            Err(error @ PlanError::Gate { .. }) => return Err(error),
+            _ => return Ok(Some((at, request))),
+        }
     }
     Ok(None)
 }

@@ -5,8 +5,7 @@ use std::collections::BTreeSet;
 use halfsplit_circuit::{Circuit, Meter, PartKind, PointId, PointKind};
 
 use crate::draw::Case;
-use crate::hunt::parted;
-use crate::predict::{Corners, Span};
+use crate::hunt::{Span, parted, read_all};
 use crate::legal;
 use crate::request::{PlanError, Request};
 use crate::search::Set;
@@ -65,8 +64,7 @@ pub struct Fact {
 /// # Errors
 /// As [`plan`](crate::plan()).
 pub fn coverage(circuit: &Circuit, request: &Request) -> Result<Coverage, PlanError> {
-    let corners = Corners::of(circuit);
-    let case = Case::open(circuit, &corners, request)?;
+    let case = Case::open(circuit, request)?;
     let hunt = case.hunt(request)?.hunt;
     let count = hunt.quarry.len();
     let unit = |at: usize| case.accused[at].unit;
@@ -150,11 +148,7 @@ fn facts(
     for (point, fact) in places {
         for black in [home, bench.black] {
             let meter = Meter::volts(*point, black);
-            let span = |at: usize| {
-                let read = bench.predictor.spread(&bench.state, &case.accused[at].variants, &[meter]);
-                let spans = read.into_iter().flatten().map(|cell| Span::of(cell, meter.quantity()));
-                spans.reduce(Span::join)
-            };
+            let span = |at: usize| read_all(&bench.solver, &bench.state, &meter, &case.accused[at].variants);
             let spans: Option<Vec<(usize, Span)>> =
                 group.iter().map(|at| span(at).map(|span| (at, span))).collect();
             let Some(spans) = spans else { continue };

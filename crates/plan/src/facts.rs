@@ -4,7 +4,7 @@ use halfsplit_circuit::{
     BranchId, BranchKind, Circuit, Fault, Key, PartId, PartKind, ReadError, Solution, Solver, State,
 };
 
-use crate::judge::{self, Drive, drives as loads};
+use crate::complaint::WEAK;
 use crate::request::PlanError;
 
 /// What can be said, `NAME` standing for a part or an output. Behind each may stand in which state it was
@@ -20,6 +20,10 @@ pub const WORDS: [&str; 8] = [
     "OUTPUT is on",
 ];
 
+/// Share of its sound volts that a load must get to count as working (design figure: 60 %).
+const WORKS: f64 = 0.6;
+/// Share of its nominal volts within which an output is good (5 V: 4.75 to 5.25).
+const GOOD: f64 = 0.05;
 
 /// One thing that is known.
 #[derive(Clone, PartialEq, Debug)]
@@ -45,9 +49,9 @@ enum Subject {
     /// A module is awake.
     Awake(PartId),
     /// A load gets its volts.
-    Works(Drive),
+    Works(PartId),
     /// A load gets all its volts.
-    Strong(Drive),
+    Strong(PartId),
     /// An output has its nominal volts.
     Output(BranchId),
     /// A switched output holds what hangs on it, be it by its module or not.
@@ -64,29 +68,17 @@ impl Fact {
         };
         let mut split = seen.split_whitespace();
         let name = split.next().ok_or_else(unknown)?;
-        let rest = split.collect::<Vec<_>>().join(" ");
-        // `E1 at X1:2 works`: one load of several.
-        let (pin, rest) = match rest.strip_prefix("at ").and_then(|rest| rest.split_once(' ')) {
-            Some((pin, rest)) => (Some(pin.to_owned()), rest.to_lowercase()),
-            None => (None, rest.to_lowercase()),
-        };
+        let rest = split.collect::<Vec<_>>().join(" ").to_lowercase();
         let module = || {
             let part = circuit.part_named(name).filter(|&p| circuit.part(p).kind == PartKind::Module);
             part.filter(|&p| wakes(circuit, p).next().is_some())
         };
-        let load = || {
-            let part = circuit.part_named(name).filter(|&p| loads(circuit, p).next().is_some())?;
-            let Some(pin) = &pin else { return Some(Drive::Part(part)) };
-            let mut own = loads(circuit, part).map(Drive::Load);
-            own.find(|drive| drive.name(circuit) == format!("{name} at {pin}"))
-        };
+        let load = || circuit.part_named(name).filter(|&p| loads(circuit, p).next().is_some());
         let (subject, holds) = match rest.as_str() {
             "communicates" | "answers" | "talks" => (module().map(Subject::Awake), true),
             "silent" | "is silent" | "does not communicate" | "does not answer" => {
                 (module().map(Subject::Awake), false)
             }
-            // A module works when it talks.
-            "works" if module().is_some() => (module().map(Subject::Awake), true),
             "works" => (load().map(Subject::Works), true),
             "is as strong as usual" | "is bright" | "is strong" => (load().map(Subject::Strong), true),
             "does not work" | "dead" | "is dead" => (load().map(Subject::Works), false),
@@ -129,9 +121,8 @@ impl Fact {
         found: &Solution,
         sound: &Solution,
     ) -> Result<bool, ReadError> {
-        let supply = state.supply().unwrap_or(12.0);
         if self.set.is_empty() {
-            return Ok(self.agrees_with(solver.circuit(), (found, faults), sound, supply));
+            return Ok(self.agrees_with(solver.circuit(), found, sound));
         }
         let mut state = state.clone();
         for setting in &self.set {
@@ -142,33 +133,29 @@ impl Fact {
             }
         }
         match (solver.solve(&state, faults), solver.solve(&state, &[])) {
-            (Ok(found), Ok(sound)) => {
-                Ok(self.agrees_with(solver.circuit(), (&found, faults), &sound, supply))
-            }
+            (Ok(found), Ok(sound)) => Ok(self.agrees_with(solver.circuit(), &found, &sound)),
             (Err(ReadError::NoStableState { .. } | ReadError::TwoStableStates { .. }), _) => Ok(true),
             (Err(error), _) | (_, Err(error)) => Err(error),
         }
     }
 
-    fn agrees_with(
-        &self,
-        circuit: &Circuit,
-        found: (&Solution, &[Fault]),
-        sound: &Solution,
-        supply: f64,
-    ) -> bool {
+    fn agrees_with(&self, circuit: &Circuit, found: &Solution, sound: &Solution) -> bool {
         let truth = match self.subject {
-            Subject::Awake(module) => found.0.awake(module),
-            Subject::Works(drive) => judge::at_least(circuit, drive, judge::WORKS, found, sound, supply),
-            Subject::Strong(drive) => judge::at_least(circuit, drive, judge::STRONG, found, sound, supply),
+            Subject::Awake(module) => found.awake(module),
+            Subject::Works(part) | Subject::Strong(part) => loads(circuit, part).all(|id| {
+                let share = if matches!(self.subject, Subject::Strong(_)) { WEAK } else { WORKS };
+                let branch = circuit.branch(id);
+                let due = sound.volts(branch.a, branch.b);
+                found.volts(branch.a, branch.b).abs() >= share * due.abs()
+            }),
             Subject::Output(id) => {
                 let branch = circuit.branch(id);
                 let due = sound.volts(branch.a, branch.b);
-                let now = found.0.volts(branch.a, branch.b);
+                let now = found.volts(branch.a, branch.b);
                 if !self.holds {
-                    return now.abs() < judge::ZERO * due.abs();
+                    return now.abs() < 0.1 * due.abs();
                 }
-                (now - due).abs() <= judge::GOOD * due.abs()
+                (now - due).abs() <= GOOD * due.abs()
             }
             // Many things hold an output beside its module: no suspect is excluded by it.
             Subject::On(_) => true,
@@ -184,12 +171,8 @@ fn settings(circuit: &Circuit, words: &str) -> Option<Vec<Setting>> {
     while let Some(word) = words.next() {
         settings.push(match word.split_once('=') {
             None if word == "key" => Setting::Key(Key::from_word(words.next()?)?),
-            named => {
-                // `S9=on` and `S9 on` are the same.
-                let (name, position) = match named {
-                    Some(named) => named,
-                    None => (word, words.next()?),
-                };
+            None => return None,
+            Some((name, position)) => {
                 let part = circuit
                     .part_named(name)
                     .filter(|&p| circuit.part(p).positions.iter().any(|known| known == position));
@@ -228,10 +211,6 @@ pub fn sayable(circuit: &Circuit) -> Vec<String> {
         }
         if loads(circuit, part).next().is_some() {
             words.push(format!("{name} works"));
-            let several = Drive::of(circuit, part);
-            if several.len() > 1 {
-                words.extend(several.iter().map(|drive| format!("{} works", drive.name(circuit))));
-            }
         }
     }
     words.extend(circuit.outputs.iter().map(|(name, _)| format!("{name} is good")));
@@ -247,4 +226,13 @@ fn wakes(circuit: &Circuit, module: PartId) -> impl Iterator<Item = BranchId> + 
         BranchKind::Feed { wakes: Some(_), .. } => Some(id),
         _ => None,
     })
+}
+
+fn loads(circuit: &Circuit, part: PartId) -> impl Iterator<Item = BranchId> + '_ {
+    circuit
+        .branches_of(part)
+        .filter(|(_, b)| {
+            matches!(b.kind, BranchKind::Load { .. } | BranchKind::Lamp { .. } | BranchKind::Coil { .. })
+        })
+        .map(|(id, _)| id)
 }

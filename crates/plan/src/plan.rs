@@ -9,7 +9,6 @@ use halfsplit_circuit::{
     BranchId, Class, Fault, Hazard, Key, Meter, Minutes, Ohms, PartId, PointId, State, Volts,
 };
 
-use crate::judge::Drive;
 use crate::learned::Learned;
 use crate::suspects::Unit;
 
@@ -88,9 +87,9 @@ pub enum Sense {
     #[default]
     Meter,
     /// Whether a load works; answers are 1 for yes and 0 for no, as for those that follow.
-    Works(Drive),
+    Works(PartId),
     /// Whether a load works as strongly as when sound.
-    Strong(Drive),
+    Strong(PartId),
     /// Whether the relay of a coil is heard to pull in.
     PulledIn(BranchId),
     /// Whether the live data say that a module commands an output on.
@@ -242,10 +241,8 @@ pub enum StepKind {
 /// What can come of a step.
 #[derive(Clone, Debug)]
 pub struct StepOutcome {
-    /// The readings; `None` for "fits none of these" and where the meter finds none.
+    /// The readings; `None` for "fits none of these".
     pub range: Option<Range>,
-    /// Whether it is that no steady reading comes: something switches on and off.
-    pub wanders: bool,
     /// What it amounts to.
     pub class: String,
     /// Positions in [`Plan::suspects`] that are left.

@@ -9,9 +9,6 @@ use super::{
     Effort, Meter, Move, Problem, Proof, Set, Setup, Tree, grow, lower_bound, progresses, weight_of,
 };
 
-/// Minutes by which two plans count as costing the same.
-const A_TIE: f64 = 1e-9;
-
 /// Why the exact search stopped short.
 pub(super) enum Stop {
     Cancelled,
@@ -72,7 +69,7 @@ impl<P: Problem> Search<'_, P> {
         let mut best = f64::INFINITY;
         let mut choice = None;
         for (promise, step) in ranked {
-            if promise > best + A_TIE * weight {
+            if promise >= best {
                 // Ranked by a bound that no continuation can beat.
                 break;
             }
@@ -81,15 +78,13 @@ impl<P: Problem> Search<'_, P> {
             for outcome in &step.outcomes {
                 cost -= self.bound(outcome.set);
                 cost += self.open(outcome.set, outcome.setup)?;
-                if cost > best + A_TIE * weight {
+                if cost >= best {
                     beaten = true;
                     break;
                 }
             }
-            // Of two that come to the same the cheaper is done first.
-            let cheaper = |other: &Move| step.minutes < other.minutes;
-            if !beaten && (cost < best - A_TIE * weight || choice.as_ref().is_none_or(cheaper)) {
-                best = best.min(cost);
+            if !beaten {
+                best = cost;
                 choice = Some(step);
             }
         }
