@@ -8,6 +8,7 @@ use super::network::{
     Coil, Contact, Corner, Device, Extra, FeedEdge, HeldReference, LampEdge, ModuleState, Network, Piece,
     Regulator, is_sane, siemens,
 };
+use super::supply::Supply;
 use super::{NOT_A_MODULE, Problem, Solver};
 
 /// What the faults do to one branch.
@@ -28,6 +29,7 @@ impl Network {
         faults: &[Fault],
         meter: &[Extra],
         corner: &Corner,
+        supply: Option<Supply>,
     ) -> Result<(), Problem> {
         let circuit = solver.circuit;
         self.clear(solver, state);
@@ -112,8 +114,8 @@ impl Network {
                 BranchKind::Source { volts, inner } => {
                     let conductance = of(inner + added)?;
                     if state.battery && conductance > 0.0 {
-                        let own = match state.supply() {
-                            Some(read) => share_of_supply(circuit, branch, *volts, read),
+                        let own = match supply {
+                            Some(supply) => share_of_supply(circuit, branch, *volts, supply.open),
                             None => *volts,
                         };
                         self.current[index] = sane(own + corner.supply)? * conductance;
@@ -126,12 +128,13 @@ impl Network {
                 BranchKind::Generator { volts, inner, limit, sense, lost, fallback, ceiling, turning } => {
                     let conductance = of(inner + added)?;
                     if state.battery && conductance > 0.0 && circuit.holds(turning, part, state) {
+                        let more = supply.map_or(0.0, |supply| supply.regulated);
                         self.regulators.push(Regulator {
                             device: self.devices.len(),
                             sense: solver.base.position(sense.0) as u32,
-                            wanted: sane(*volts)?,
+                            wanted: sane(*volts + more)?,
                             lost: sane(*lost)?,
-                            fallback: sane(*fallback)?,
+                            fallback: sane(*fallback + more)?,
                             ceiling: sane(*ceiling)?,
                             sensing: true,
                             before: None,
