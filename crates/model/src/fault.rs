@@ -36,6 +36,7 @@ impl Model {
     /// | `F12 open`, `F12 open 40 kohm`, `GP102 open` | a break, or what still leaks across it |
     /// | `W2 at SP10 open 1.2 Mohm`, `X34:2 added 3 ohm` | resistance in a crimp, a contact, a joint |
     /// | `K3 coil open`, `K3 contact added 1.2 ohm`, `K3 contact welded` | one side of a relay |
+    /// | `K22 at 87a open`, `S4 at 58 added 2 ohm` | of several contacts the one with this terminal |
     /// | `A10.REF_A dead`, `A10.MAIN stuck 0.6 ohm` | an output that never acts, or always |
     /// | `SP10 sink 0.15 V behind 4.7 ohm unpowered 47 kohm` | equipment that the file does not know |
     ///
@@ -50,11 +51,14 @@ impl Model {
             ));
         };
         let subject = self.names.any(name).map_err(|error| no_such(name, error))?;
+        let sides = ["coil", "contact"];
+        // `K22 contact at 87a open` is as good as `K22 at 87a contact open`.
+        let before = sides.into_iter().find(|side| words.take(side));
         let at = match words.take("at") {
             true => Some(words.next().ok_or_else(|| words.wrong("an end after `at`"))?.to_owned()),
             false => None,
         };
-        let side = ["coil", "contact"].into_iter().find(|side| words.take(side));
+        let side = before.or_else(|| sides.into_iter().find(|side| words.take(side)));
         let mode = words.next().ok_or_else(|| words.wrong(MODES))?;
         let subject = Subject { model: self, name, entity: subject, side, at };
         let kind = match mode {
@@ -233,8 +237,67 @@ impl Subject<'_> {
             Some("coil") => matches!(kind, BranchKind::Coil { .. }),
             _ => matches!(kind, BranchKind::RelayContact { .. } | BranchKind::Switch { .. }),
         };
-        let found = self.circuit().branches_of(part).find(|(_, b)| wanted(&b.kind));
-        found.map(|(id, _)| id).ok_or_else(|| FaultError(format!("{} has no contact", self.name)))
+        let all: Vec<(BranchId, [PointId; 2])> = (self.circuit().branches_of(part))
+            .filter(|(_, b)| wanted(&b.kind))
+            .map(|(id, b)| (id, [b.a, b.b]))
+            .collect();
+        let named: Vec<BranchId> = match &self.at {
+            None => all.iter().map(|(id, _)| *id).collect(),
+            Some(end) => {
+                let own =
+                    ["{}:{}", "{}.{}"].map(|form| form.replacen("{}", self.name, 1).replacen("{}", end, 1));
+                let point = own.iter().find_map(|name| self.model.spot(name).ok());
+                let point = point.map_or_else(|| self.model.spot(end), Ok)?;
+                let ends = self.both_sides(point);
+                let at_it = all.iter().filter(|(_, own)| own.iter().any(|point| ends.contains(point)));
+                at_it.map(|(id, _)| *id).collect()
+            }
+        };
+        // Contacts that join the same two terminals, each in positions of its own, have no names to tell them apart.
+        let ends = |id: BranchId| all.iter().find(|(other, _)| *other == id).map(|(_, ends)| *ends);
+        match named.as_slice() {
+            [] if all.is_empty() => Err(FaultError(format!("{} has no contact", self.name))),
+            [] => {
+                let end = self.at.as_deref().unwrap_or_default();
+                Err(FaultError(format!("{} has no contact at {end}: {}", self.name, self.listed(&all))))
+            }
+            [first, rest @ ..] if rest.iter().all(|other| ends(*other) == ends(*first)) => Ok(*first),
+            several => Err(FaultError(format!(
+                "{} has {} contacts{}: name one by its terminal, {}",
+                self.name,
+                several.len(),
+                self.at.as_ref().map_or_else(String::new, |end| format!(" at {end}")),
+                self.listed(&all)
+            ))),
+        }
+    }
+
+    /// A point, and what a mated cavity joins it to.
+    fn both_sides(&self, point: PointId) -> Vec<PointId> {
+        let mated = self.circuit().branches().filter(|(_, b)| matches!(b.kind, BranchKind::Mated { .. }));
+        let others = mated.filter(|(_, b)| b.a == point || b.b == point);
+        let mut both: Vec<PointId> = others.flat_map(|(_, b)| [b.a, b.b]).collect();
+        both.push(point);
+        both
+    }
+
+    /// Contacts by a terminal that is theirs alone: `K22 at 87 (30 to 87)`.
+    fn listed(&self, all: &[(BranchId, [PointId; 2])]) -> String {
+        let short = |point: PointId| {
+            let name = self.circuit().point(point).name.as_str();
+            let own = name.strip_prefix(self.name).map_or(name, |rest| rest.trim_start_matches([':', '.']));
+            own.replace(".part:", ":")
+        };
+        let list: Vec<String> = all
+            .iter()
+            .map(|(id, [a, b])| {
+                let alone =
+                    |point: &PointId| !all.iter().any(|(other, ends)| other != id && ends.contains(point));
+                let own = [*b, *a].into_iter().find(alone).unwrap_or(*b);
+                format!("`{} at {}` ({} to {})", self.name, short(own), short(*a), short(*b))
+            })
+            .collect();
+        list.join(", ")
     }
 
     fn output(&self) -> Result<BranchId, FaultError> {
