@@ -250,7 +250,11 @@ impl Has {
 /// By how much the supply may be off: what its meter may, or a share of what is declared.
 pub(crate) fn supply_off(solver: &Solver<'_>, state: &State) -> f64 {
     match state.supply() {
-        Some(read) => meter_accuracy(Quantity::Volts, read),
+        // Volts behind the posts are as far off as those at the posts, in proportion.
+        Some(read) => {
+            let open = solver.supply(state).map_or(read, |supply| supply.open);
+            meter_accuracy(Quantity::Volts, read) * if read > 0.0 { (open / read).max(1.0) } else { 1.0 }
+        }
         None => SUPPLY_SPREAD * highest_supply(solver),
     }
 }

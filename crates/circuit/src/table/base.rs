@@ -37,7 +37,7 @@ pub(super) fn of(solver: &Solver<'_>, state: &State, corner: &Corner) -> Result<
         return Err(problem.clone());
     }
     let (mut network, mut settled) = (Network::default(), Settled::default());
-    network.assemble(solver, state, &[], &[], corner)?;
+    network.assemble(solver, state, &[], &[], corner, solver.supply(state))?;
     let place = |&(a, b): &(u32, u32)| (solver.base.position(a) as u32, solver.base.position(b) as u32);
     settled.ends.extend(solver.edges.iter().map(place));
     let mut collect = Collect { solve: Afresh(&solver.base), bases: Vec::new(), end: 0 };

@@ -117,7 +117,8 @@ impl<'t, 'c> Worker<'t, 'c> {
         let place = |&(a, b): &(u32, u32)| (base.position(a) as u32, base.position(b) as u32);
         settled.ends.clear();
         settled.ends.extend(self.solver.edges.iter().chain(extra.iter()).map(place));
-        network.assemble(self.solver, self.state, faults, meter, &self.corner)
+        let supply = self.solver.supply(self.state);
+        network.assemble(self.solver, self.state, faults, meter, &self.corner, supply)
     }
 
     /// Settles the faulty network without a meter and keeps every standing on the way.
