@@ -100,6 +100,11 @@ impl<'c> Sound<'c> {
             for &at in &order {
                 let standing = &self.standings[at];
                 let state = standing.state(self.model(), Some(supply));
+                let posts = circuit.positive.zip(circuit.negative)?;
+                let Ok(volts) = solver.nominal(&state, faults, &Meter::volts(posts.0, posts.1)) else {
+                    continue;
+                };
+                let posts = hand.volts(random, volts.value);
                 let Ok(found) = solver.solve(&state, faults) else { continue };
                 let Some(sound) = &self.solutions[at] else { continue };
                 let what = match self.blown(&found, sound) {
@@ -109,12 +114,14 @@ impl<'c> Sound<'c> {
                     // Nothing guards it: a car with such a fault comes in burnt.
                     Some(Blown::Nothing) => return None,
                     None if pass => self.function(at, &found, sound, random),
-                    None => self.pin(&solver, &state, faults, &found, sound, hand, random),
+                    None => {
+                        // What is sound is judged by the volts at the posts, which is what is asked with.
+                        let mut due = state.clone();
+                        due.set_supply(posts.value);
+                        self.pin(&solver, [&state, &due], faults, &found, sound, hand, random)
+                    }
                 };
                 if let Some(what) = what {
-                    let posts = circuit.positive.zip(circuit.negative)?;
-                    let volts = solver.nominal(&state, faults, &Meter::volts(posts.0, posts.1)).ok()?.value;
-                    let posts = hand.volts(random, volts);
                     return Some(Complaint { standing: standing.clone(), supply, posts, what });
                 }
             }
@@ -186,7 +193,7 @@ impl<'c> Sound<'c> {
     fn pin(
         &self,
         solver: &Solver<'_>,
-        state: &State,
+        [state, due]: [&State; 2],
         faults: &[Fault],
         found: &Solution,
         sound: &Solution,
@@ -210,7 +217,7 @@ impl<'c> Sound<'c> {
             }
             let pin = off.swap_remove(random.below(off.len()));
             let meter = Meter::volts(pin, negative);
-            let (Ok(due), Ok(now)) = (solver.read(state, &[], &meter), solver.nominal(state, faults, &meter))
+            let (Ok(due), Ok(now)) = (solver.read(due, &[], &meter), solver.nominal(state, faults, &meter))
             else {
                 continue;
             };
@@ -247,7 +254,9 @@ impl Complaint {
             What::Function { words: said, .. } => words.extend(["--complaint".to_owned(), said.clone()]),
         }
         words.extend(self.standing.options());
-        words.extend(["--supply".to_owned(), self.posts.text.clone()]);
+        if let Some(posts) = self.supply_read() {
+            words.extend(["--supply".to_owned(), posts.to_owned()]);
+        }
         for (name, there) in &opened.drawn.options {
             words.extend([if *there { "--option" } else { "--without" }.to_owned(), name.clone()]);
         }
@@ -255,6 +264,11 @@ impl Complaint {
             words.extend(["--serial".to_owned(), serial.to_string()]);
         }
         words
+    }
+
+    /// The volts at the posts as written down; nobody gives a battery's volts that is not joined to the car.
+    pub fn supply_read(&self) -> Option<&str> {
+        (self.posts.value > 0.5 * self.supply).then_some(self.posts.text.as_str())
     }
 
     /// In words, for the list of cases.

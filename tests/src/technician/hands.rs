@@ -109,7 +109,7 @@ impl<'c> Hands<'c> {
 
     /// The case file of all that was done so far.
     pub fn case(&self) -> String {
-        self.log.text(self.opened, &self.complaint.standing, &self.complaint.posts.text, &self.moment())
+        self.log.text(self.opened, &self.complaint.standing, self.complaint.supply_read(), &self.moment())
     }
 
     /// Does what a step asks; `out` is everything that is out for it, where the step says so.
@@ -237,7 +237,9 @@ impl<'c> Hands<'c> {
             .solver
             .nominal(state, faults, leads)
             .map_err(|error| format!("no steady reading: {error}"))?;
-        Ok(match (leads.quantity(), nominal.floating) {
+        // A load across the leads, or a source, holds them: only the bare meter wanders.
+        let bare = leads.measure == Measure::Volts(Load::None);
+        Ok(match (leads.quantity(), nominal.floating && bare) {
             (Quantity::Ohms, _) => self.hand.ohms(&mut self.random, nominal.value),
             (Quantity::Volts, true) => self.hand.wander(&mut self.random),
             (Quantity::Volts, false) => self.hand.volts(&mut self.random, nominal.value),
@@ -328,29 +330,25 @@ impl<'c> Hands<'c> {
         Ok(Seen { value, within: (value, value), floats: false, words })
     }
 
-    /// Takes the reading of a line again, in its place.
+    /// Takes the reading of a line again, in its place; gives the line's place in the log.
     ///
     /// # Errors
     /// If it is no reading of the log, or cannot be taken.
-    pub fn again(&mut self, words: &str) -> Result<bool, String> {
+    pub fn again(&mut self, words: &str) -> Result<usize, String> {
         let at = self.log.lines.iter().position(|(_, line)| {
             matches!(line, Line::Reading { .. }) && line.words().strip_prefix("reading ") == Some(words)
         });
         let at = at.ok_or("no such line")?;
         let (moment, line) = self.log.lines[at].clone();
-        let Line::Reading { red, black, setting, text } = line else { return Err("no reading".to_owned()) };
+        let Line::Reading { red, black, setting, .. } = line else { return Err("no reading".to_owned()) };
         let black = black.unwrap_or_else(|| "battery negative".to_owned());
         let slip = std::mem::replace(&mut self.slip, Slip::Never);
         let taken = self.read(&red, &black, setting, &moment, None);
-        self.slip = slip;
+        // A careless technician slips once in a walk.
+        self.slip = if self.slipped.is_some() { Slip::Never } else { slip };
         taken?;
-        let Some(fresh) = self.log.lines.pop() else { return Err("no reading".to_owned()) };
-        let changed = !matches!(&fresh.1, Line::Reading { text: new, .. } if *new == text);
-        self.log.lines[at] = fresh;
-        if self.slipped.is_some_and(|(line, _)| line == at) {
-            self.slip = Slip::Never;
-        }
-        Ok(changed)
+        self.log.lines[at] = self.log.lines.pop().ok_or("no reading")?;
+        Ok(at)
     }
 
     /// Pins of the complained part that can be read first, wire side.

@@ -67,7 +67,7 @@ impl Line {
 
 impl Log {
     /// The case file: which car, then every line with what changed before it, then how the car stands now.
-    pub fn text(&self, opened: &Opened, standing: &Standing, supply: &str, now: &Moment) -> String {
+    pub fn text(&self, opened: &Opened, standing: &Standing, supply: Option<&str>, now: &Moment) -> String {
         let mut text = "halfsplit 1\n\ncase \"a walk\" on \"drawn.circuit\" {\n".to_owned();
         for (name, there) in &opened.drawn.options {
             let _ = writeln!(text, "  {} {name}", if *there { "fitted" } else { "not-fitted" });
@@ -83,7 +83,10 @@ impl Log {
                 _ => {}
             }
         }
-        let _ = writeln!(text, "  supply {supply}\n  key {}", standing.key.word());
+        if let Some(supply) = supply {
+            let _ = writeln!(text, "  supply {supply}");
+        }
+        let _ = writeln!(text, "  key {}", standing.key.word());
         for (item, position) in &standing.sets {
             let _ = writeln!(text, "  set {item} {position}");
         }

@@ -276,7 +276,7 @@ impl Follower<'_> {
         let path = self.folder.join("walk.case");
         let mut circles: Vec<String> = Vec::new();
         let mut first_pins = self.hands.first_pins();
-        let mut again: BTreeSet<String> = BTreeSet::new();
+        let mut again: BTreeSet<usize> = BTreeSet::new();
         loop {
             if self.steps > CAP {
                 return End::Long;
@@ -334,9 +334,8 @@ impl Follower<'_> {
                 }
                 Some("stop") => {
                     let line = report["contradiction"]["line"].as_str().unwrap_or_default().to_owned();
-                    let fresh = again.insert(line.clone());
                     self.trail.push(format!("stop; read again: {line}"));
-                    if !fresh || self.hands.again(&line).is_err() {
+                    if !self.hands.again(&line).is_ok_and(|at| again.insert(at)) {
                         return End::More(format!("contradiction at {line}"));
                     }
                     self.steps += 1;
