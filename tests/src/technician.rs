@@ -12,6 +12,7 @@ pub mod circuits;
 pub mod complaint;
 pub mod door;
 pub mod faults;
+pub mod gates;
 pub mod hands;
 pub mod log;
 pub mod meter;

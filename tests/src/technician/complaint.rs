@@ -181,7 +181,7 @@ impl<'c> Sound<'c> {
                 sources.map(|(id, _)| solution.current(id).abs()).fold(0.0, f64::max)
             };
             let (now, due) = (drawn(found), drawn(sound));
-            if now > due + DRAIN {
+            if due < DRAIN && now > due + DRAIN {
                 seen.push((String::new(), format!("draws {:.0} mA asleep", 1e3 * now)));
             }
         }

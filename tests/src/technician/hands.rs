@@ -351,13 +351,15 @@ impl<'c> Hands<'c> {
         Ok(at)
     }
 
-    /// Pins of the complained part that can be read first, wire side.
+    /// Pins of the complained part that can be read first, wire side, the first of them last.
     pub fn first_pins(&self) -> Vec<String> {
         let What::Function { part, .. } = &self.complaint.what else { return Vec::new() };
         let circuit = &self.opened.model.circuit;
         let own = circuit.part_named(part);
         let plugs = circuit.connectors.iter().filter(|c| c.owner.is_some() && c.owner == own);
         let pins = plugs.flat_map(|c| &c.cavities).filter_map(|cavity| cavity.points[0]);
-        pins.map(|pin| circuit.point(pin).name.clone()).collect()
+        let mut pins: Vec<String> = pins.map(|pin| circuit.point(pin).name.clone()).collect();
+        pins.reverse();
+        pins
     }
 }

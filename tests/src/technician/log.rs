@@ -44,6 +44,8 @@ pub struct Log {
     pub lines: Vec<(Moment, Line)>,
     /// Things that were proved without a reading.
     pub checked: Vec<String>,
+    /// Places at which trained people dealt with the airbag.
+    pub cleared: BTreeSet<String>,
 }
 
 impl Line {
@@ -92,6 +94,9 @@ impl Log {
         }
         for what in &self.checked {
             let _ = writeln!(text, "  checked {what} \"as it should be\"");
+        }
+        for place in &self.cleared {
+            let _ = writeln!(text, "  cleared airbag at {place} \"disarmed, waited the maker's time\"");
         }
         let mut before = Moment { key: standing.key, battery: true, out: BTreeSet::new() };
         for (moment, line) in &self.lines {

@@ -11,6 +11,7 @@ use super::car::{self, Opened};
 use super::complaint::{Complaint, Sound};
 use super::door::{Answer, Door};
 use super::faults::{self, Hidden};
+use super::gates::{self, Proved};
 use super::hands::{Hands, SLIPS, Seen, Slip};
 use super::meter::Hand;
 use super::steps;
@@ -142,6 +143,7 @@ pub fn walk(door: &Door, folder: &Path, order: Order) -> Option<Walk> {
         expected: None,
         longest: Duration::ZERO,
         named_slip: false,
+        proved: BTreeSet::new(),
         marks: Vec::new(),
         trail: Vec::new(),
     };
@@ -204,6 +206,7 @@ struct Follower<'w> {
     expected: Option<f64>,
     longest: Duration,
     named_slip: bool,
+    proved: BTreeSet<String>,
     marks: Vec<Mark>,
     trail: Vec<String>,
 }
@@ -329,8 +332,18 @@ impl Follower<'_> {
                     };
                 }
                 Some("gates") => {
-                    let units = likely(&report["suspects"], 0.01);
-                    return End::Units { units, gated: true };
+                    let items = next["then"].as_array().map(|items| strings(items)).unwrap_or_default();
+                    self.steps += 1;
+                    match self.prove(&items) {
+                        Proved::Done => {}
+                        Proved::Found => {
+                            let units = vec![format!("unlisted equipment on {}", self.truth())];
+                            return End::Units { units, gated: false };
+                        }
+                        Proved::Not => {
+                            return End::Units { units: likely(&report["suspects"], 0.01), gated: true };
+                        }
+                    }
                 }
                 Some("stop") => {
                     let line = report["contradiction"]["line"].as_str().unwrap_or_default().to_owned();
@@ -357,6 +370,27 @@ impl Follower<'_> {
                 other => return End::Dead(format!("next is {other:?}: {next}")),
             }
         }
+    }
+
+    /// Does the first of these that is understood.
+    fn prove(&mut self, items: &[String]) -> Proved {
+        for item in items.iter().filter(|item| !item.starts_with("follow what is wrong")) {
+            if !self.proved.insert(item.clone()) {
+                continue;
+            }
+            let proved = gates::prove(item, &mut self.hands, self.complaint, self.hidden);
+            self.trail.push(format!("gate: {item}: {proved:?}"));
+            if proved != Proved::Not {
+                return proved;
+            }
+        }
+        Proved::Not
+    }
+
+    /// The part at which unlisted equipment is tapped on.
+    fn truth(&self) -> String {
+        let tapped = self.hidden.iter().filter(|one| one.unlisted).flat_map(|one| &one.parts);
+        tapped.cloned().collect::<Vec<_>>().join(" ")
     }
 
     /// Leaves out a fact that was refused by its words.

@@ -245,7 +245,6 @@ impl Pen {
         let from = self.feed(2.0, Bus::Battery);
         let name = self.name("E");
         let (plug, block) = self.plug(2);
-        let block = block.replacen("cavities {", "cavities {", 1);
         self.line(&format!(
             "lamp {name} \"trailer lamp\"  when TOW {{\n{block}  filament  21 W at {} V  {plug}:1 -> {plug}:2\n}}",
             self.volts
