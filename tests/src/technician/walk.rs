@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use serde_json::Value;
 
@@ -102,7 +102,7 @@ pub struct Walk {
     pub expected: Option<f64>,
     /// The longest that one answer took.
     pub longest: Duration,
-    /// How long the whole walk took.
+    /// How long all its answers took together.
     pub took: Duration,
     /// What went wrong with a reading, and whether the line was named.
     pub slip: Option<(&'static str, bool)>,
@@ -142,12 +142,12 @@ pub fn walk(door: &Door, folder: &Path, order: Order) -> Option<Walk> {
         minutes: 0.0,
         expected: None,
         longest: Duration::ZERO,
+        took: Duration::ZERO,
         named_slip: false,
         proved: BTreeSet::new(),
         marks: Vec::new(),
         trail: Vec::new(),
     };
-    let begun = Instant::now();
     std::fs::write(&follower.file, &opened.drawn.text).ok()?;
     let end = match order.verb {
         Verb::Plan => follower.plan(),
@@ -164,7 +164,7 @@ pub fn walk(door: &Door, folder: &Path, order: Order) -> Option<Walk> {
         minutes: follower.minutes,
         expected: follower.expected,
         longest: follower.longest,
-        took: begun.elapsed(),
+        took: follower.took,
         slip,
         marks: std::mem::take(&mut follower.marks),
         trail: std::mem::take(&mut follower.trail),
@@ -205,6 +205,7 @@ struct Follower<'w> {
     minutes: f64,
     expected: Option<f64>,
     longest: Duration,
+    took: Duration,
     named_slip: bool,
     proved: BTreeSet<String>,
     marks: Vec<Mark>,
@@ -215,6 +216,7 @@ impl Follower<'_> {
     fn ask(&mut self, words: &[String]) -> Result<Value, End> {
         let (answer, took) = self.door.ask(words);
         self.longest = self.longest.max(took);
+        self.took += took;
         match answer {
             Answer::Json(json) => Ok(json),
             Answer::Refused(why) => Err(End::Refused(why)),
