@@ -16,6 +16,7 @@ pub mod gates;
 pub mod hands;
 pub mod log;
 pub mod meter;
+pub mod optimum;
 pub mod steps;
 pub mod table;
 pub mod verdict;

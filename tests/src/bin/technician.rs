@@ -2,7 +2,8 @@
 //!
 //! `technician [--walks N] [--circuits N] [--seed S] [--kind single|off-list|pair|slip|intermittent|careless]
 //! [--only-plan | --only-case] [--only NUMBER] [--threads N] [--command HALFSPLIT] [--worst N] [--folder PATH]`;
-//! `technician --circuit SEED` prints a circuit.
+//! `technician --circuit SEED` prints a circuit, `technician --draw` counts them all, `technician --optimum N` holds
+//! the expected minutes of N small plans against other meter places and against their own trees.
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -10,7 +11,7 @@ use std::process::ExitCode;
 use halfsplit_tests::technician::door::Door;
 use halfsplit_tests::technician::table::{self, Options};
 use halfsplit_tests::technician::walk::{Kind, Verb};
-use halfsplit_tests::technician::{answer, car, circuits};
+use halfsplit_tests::technician::{answer, car, circuits, optimum};
 
 fn main() -> ExitCode {
     let words: Vec<String> = std::env::args().skip(1).collect();
@@ -68,6 +69,9 @@ fn run(words: &[String]) -> Result<(), String> {
         || std::env::temp_dir().join(format!("halfsplit-technician-{}", std::process::id())),
         PathBuf::from,
     );
+    if let Some(problems) = value("--optimum") {
+        return optima(&door, &folder, problems.parse().map_err(|_| "--optimum: a number")?);
+    }
     let told = |walk: &halfsplit_tests::technician::walk::Walk| {
         if options.only.is_some() {
             println!("{}\n  {}", walk.trail.join("\n"), walk.question.join(" "));
@@ -100,6 +104,41 @@ fn drawn() -> Result<(), String> {
         "{} circuits, drawn anew {redrawn} times, parts {:?}",
         parts.len(),
         [parts.first(), parts.get(parts.len() / 2), parts.last()]
+    );
+    Ok(())
+}
+
+/// Small plans against every other place for the meter, and against their own trees.
+fn optima(door: &Door, folder: &std::path::Path, wanted: usize) -> Result<(), String> {
+    std::fs::create_dir_all(folder).map_err(|error| error.to_string())?;
+    let (mut found, mut number) = (Vec::new(), 0);
+    let seeds = circuits::seeds();
+    while found.len() < wanted && number < 40 * wanted {
+        found.extend(optimum::problem(door, folder, seeds[number % seeds.len()], number as u64));
+        number += 1;
+    }
+    for problem in found.iter().filter(|p| p.optimal && p.dearer().is_some() || p.is_off()) {
+        println!(
+            "{:.3} min expected, {:?} cheapest, {:?} walked: {}",
+            problem.expected,
+            problem.cheapest,
+            problem.walked,
+            problem.question.join(" ")
+        );
+    }
+    let optimal = found.iter().filter(|p| p.optimal);
+    let dearer: Vec<f64> = optimal.clone().filter_map(|p| p.dearer()).collect();
+    println!(
+        "{} small problems, {} say optimal; another place for the meter is cheaper in {} of those, by {:.1} % at most",
+        found.len(),
+        optimal.count(),
+        dearer.len(),
+        100.0 * dearer.iter().copied().fold(0.0, f64::max)
+    );
+    println!(
+        "{} trees add up as printed, {} do not",
+        found.iter().filter(|p| p.walked.is_some() && !p.is_off()).count(),
+        found.iter().filter(|p| p.is_off()).count()
     );
     Ok(())
 }

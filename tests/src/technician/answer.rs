@@ -137,6 +137,7 @@ fn planned(file: &Path, words: &Words) -> Result<Value, String> {
                 reads => request.reads = reads.map(|volts| quantity(volts, Dimension::Volts)).transpose()?,
             }
             request.black = words.one("black").map(point).transpose()?;
+            request.meter = words.one("meter").map(point).transpose()?;
             request.facts = facts;
             plan(&model.circuit, &request).map_err(|e| e.to_string())?
         }
