@@ -1,7 +1,7 @@
 //! What is brought in: a pin that reads wrong, or a function that does not do what it should.
 
 use halfsplit_circuit::{
-    BranchKind, Fault, Key, Meter, PartId, PartKind, PointId, Reading, Solution, Solver, State,
+    BranchKind, Fault, Key, Meter, PartId, PartKind, PointId, PointKind, Reading, Solution, Solver, State,
 };
 use halfsplit_model::Model;
 
@@ -11,6 +11,8 @@ use crate::outside::random::Random;
 
 /// Share of cases in which somebody comes with a function rather than with a reading.
 const FUNCTIONS: f64 = 0.5;
+/// Share of pins that are read against another pin of their plug.
+const ACROSS: f64 = 0.15;
 /// Volts of a sound load from which it is missed.
 const DUE: f64 = 1.0;
 /// Overload at which a fuse is sure to have blown, as a share of its rating (ISO 8820-3, SAW-2nd).
@@ -40,6 +42,17 @@ pub enum What {
     Pin {
         /// The pin.
         pin: String,
+        /// Where the black lead is; battery negative if `None`.
+        black: Option<String>,
+        /// What it shows.
+        shown: Shown,
+    },
+    /// Ohms that are wrong between the two wires of a dead bus.
+    Ohms {
+        /// Upper wire.
+        red: String,
+        /// Lower wire.
+        black: String,
         /// What it shows.
         shown: Shown,
     },
@@ -95,26 +108,44 @@ impl<'c> Sound<'c> {
         for at in (1..order.len()).rev() {
             order.swap(at, random.below(at + 1));
         }
+        let posts = circuit.positive.zip(circuit.negative)?;
+        let bare = Standing { key: Key::Off, sets: Vec::new() };
+        if let Some(ohms) = self.ohms(&solver, &bare, faults, hand, random) {
+            let posts = hand.volts(random, supply);
+            return Some(Complaint { standing: bare, supply, posts, what: ohms });
+        }
+        // A fuse that blows in any state has blown before anybody looks at anything else.
+        for &at in &order {
+            let state = self.standings[at].state(self.model(), Some(supply));
+            let (Ok(found), Some(sound)) = (solver.solve(&state, faults), &self.solutions[at]) else {
+                continue;
+            };
+            match self.blown(&found, sound) {
+                Some(Blown::Fuse(fuse)) => {
+                    let volts = solver.nominal(&state, faults, &Meter::volts(posts.0, posts.1)).ok()?.value;
+                    let what = What::Function { words: format!("{fuse} blows"), part: fuse };
+                    let (standing, posts) = (self.standings[at].clone(), hand.volts(random, volts));
+                    return Some(Complaint { standing, supply, posts, what });
+                }
+                // Nothing guards it: a car with such a fault comes in burnt.
+                Some(Blown::Nothing) => return None,
+                None => {}
+            }
+        }
         let functions = random.unit() < FUNCTIONS;
         for pass in [functions, !functions] {
             for &at in &order {
                 let standing = &self.standings[at];
                 let state = standing.state(self.model(), Some(supply));
-                let posts = circuit.positive.zip(circuit.negative)?;
                 let Ok(volts) = solver.nominal(&state, faults, &Meter::volts(posts.0, posts.1)) else {
                     continue;
                 };
                 let posts = hand.volts(random, volts.value);
                 let Ok(found) = solver.solve(&state, faults) else { continue };
                 let Some(sound) = &self.solutions[at] else { continue };
-                let what = match self.blown(&found, sound) {
-                    Some(Blown::Fuse(fuse)) => {
-                        Some(What::Function { words: format!("{fuse} blows"), part: fuse })
-                    }
-                    // Nothing guards it: a car with such a fault comes in burnt.
-                    Some(Blown::Nothing) => return None,
-                    None if pass => self.function(at, &found, sound, random),
-                    None => {
+                let what = match pass {
+                    true => self.function(at, &found, sound, random),
+                    false => {
                         // What is sound is judged by the volts at the posts, which is what is asked with.
                         let mut due = state.clone();
                         due.set_supply(posts.value);
@@ -216,7 +247,8 @@ impl<'c> Sound<'c> {
                 return None;
             }
             let pin = off.swap_remove(random.below(off.len()));
-            let meter = Meter::volts(pin, negative);
+            let black = if random.unit() < ACROSS { self.beside(pin, random) } else { None };
+            let meter = Meter::volts(pin, black.unwrap_or(negative));
             let (Ok(due), Ok(now)) = (solver.read(due, &[], &meter), solver.nominal(state, faults, &meter))
             else {
                 continue;
@@ -225,9 +257,47 @@ impl<'c> Sound<'c> {
             if due.floating || !outside(&shown, &due) {
                 continue;
             }
-            return Some(What::Pin { pin: circuit.point(pin).name.clone(), shown });
+            let name = |point: PointId| circuit.point(point).name.clone();
+            return Some(What::Pin { pin: name(pin), black: black.map(name), shown });
         }
         None
+    }
+
+    /// Another wired pin of the same plug.
+    fn beside(&self, pin: PointId, random: &mut Random) -> Option<PointId> {
+        let circuit = &self.model().circuit;
+        let PointKind::Cavity { connector, half, .. } = circuit.point(pin).kind else { return None };
+        let cavities = circuit.connector(connector).cavities.iter();
+        let others: Vec<PointId> = cavities
+            .filter_map(|cavity| cavity.points[usize::from(half)])
+            .filter(|other| *other != pin && self.pins.contains(other))
+            .collect();
+        others.get(random.below(others.len().max(1))).copied()
+    }
+
+    /// Ohms across the bus, where there is one and the fault shows there.
+    fn ohms(
+        &self,
+        solver: &Solver<'_>,
+        bare: &Standing,
+        faults: &[Fault],
+        hand: &Hand,
+        random: &mut Random,
+    ) -> Option<What> {
+        let text = &self.opened.drawn.text;
+        let first = |word: &str| {
+            let line = text.lines().find(|line| line.split_whitespace().next() == Some(word))?;
+            let name = line.split_whitespace().nth(1)?;
+            Some((name.to_owned(), self.model().names.point(name).ok()?))
+        };
+        let ((red, upper), (black, lower)) = (first("high")?, first("low")?);
+        let mut state = bare.state(self.model(), None);
+        state.battery = false;
+        let meter = Meter::ohms(upper, lower);
+        let due = solver.read(&state, &[], &meter).ok()?;
+        let shown = hand.ohms(random, solver.nominal(&state, faults, &meter).ok()?.value);
+        let off = shown.within.1 < due.low || shown.within.0 > due.high;
+        off.then_some(What::Ohms { red, black, shown })
     }
 }
 
@@ -247,9 +317,14 @@ impl Complaint {
     pub fn question(&self, opened: &Opened, file: &str) -> Vec<String> {
         let mut words = vec!["plan".to_owned(), file.to_owned()];
         match &self.what {
-            What::Pin { pin, shown } => {
+            What::Pin { pin, black, shown } => {
                 let reads = if shown.wanders.is_some() { "floats".to_owned() } else { shown.text.clone() };
                 words.extend([pin.clone(), format!("--reads={reads}")]);
+                words.extend(black.iter().flat_map(|black| ["--black".to_owned(), black.clone()]));
+            }
+            What::Ohms { red, black, shown } => {
+                words.extend([red.clone(), "--black".to_owned(), black.clone()]);
+                words.extend([format!("--reads={}", shown.text), "--battery-off".to_owned()]);
             }
             What::Function { words: said, .. } => words.extend(["--complaint".to_owned(), said.clone()]),
         }
@@ -274,7 +349,11 @@ impl Complaint {
     /// In words, for the list of cases.
     pub fn said(&self) -> String {
         match &self.what {
-            What::Pin { pin, shown } => format!("{pin} reads {}", shown.text),
+            What::Pin { pin, black, shown } => {
+                let to = black.as_ref().map(|black| format!(" to {black}")).unwrap_or_default();
+                format!("{pin}{to} reads {}", shown.text)
+            }
+            What::Ohms { red, black, shown } => format!("{red} to {black} reads {}", shown.text),
             What::Function { words, .. } => words.clone(),
         }
     }

@@ -89,12 +89,21 @@ impl<'c> Hands<'c> {
             dead: false,
         };
         let line = match &hands.complaint.what {
-            What::Pin { pin, shown } => Line::Reading {
+            What::Pin { pin, black, shown } => Line::Reading {
                 red: pin.clone(),
-                black: None,
+                black: black.clone(),
                 setting: Setting::Volts,
                 text: shown.text.clone(),
             },
+            What::Ohms { red, black, shown } => {
+                hands.dead = true;
+                Line::Reading {
+                    red: red.clone(),
+                    black: Some(black.clone()),
+                    setting: Setting::Ohms,
+                    text: shown.text.clone(),
+                }
+            }
             What::Function { words, .. } => Line::Fact(words.clone()),
         };
         hands.log.lines.push((hands.moment(), line));
