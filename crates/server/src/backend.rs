@@ -58,13 +58,17 @@ impl Backend {
 /// How often we look whether the editor still runs.
 const LOOK: std::time::Duration = std::time::Duration::from_secs(2);
 
-/// Says when a process is gone, where the system shows its processes as folders.
-async fn watch_over(process: u32, orphaned: Arc<Notify>) {
-    let folder = PathBuf::from(format!("/proc/{process}"));
-    if !folder.exists() {
-        return;
-    }
-    while folder.exists() {
+/// When a process was born, in the system's own count, where the system shows its processes as folders; a later
+/// process of the same number was born at another time.
+fn born(process: u32) -> Option<String> {
+    let stat = std::fs::read_to_string(format!("/proc/{process}/stat")).ok()?;
+    // The name in brackets may hold anything; behind it the birth is the twentieth word.
+    stat.rsplit_once(')')?.1.split_whitespace().nth(19).map(str::to_owned)
+}
+
+/// Says when a process is gone.
+async fn watch_over(process: u32, birth: String, orphaned: Arc<Notify>) {
+    while born(process).as_ref() == Some(&birth) {
         tokio::time::sleep(LOOK).await;
     }
     orphaned.notify_one();
@@ -76,8 +80,10 @@ impl LanguageServer for Backend {
         let profile = Profile::new(&params);
         self.queue.push(Job::Start(profile.clone()));
         self.log.set_trace(params.trace.unwrap_or_default());
-        if let Some(process) = params.process_id {
-            tokio::spawn(watch_over(process, Arc::clone(&self.orphaned)));
+        // One that is not to be seen lives in another container, and is not taken for dead.
+        if let Some((process, birth)) = params.process_id.and_then(|process| Some((process, born(process)?)))
+        {
+            tokio::spawn(watch_over(process, birth, Arc::clone(&self.orphaned)));
         }
         let capabilities = capabilities(&profile);
         // The protocol library lets `initialize` through once.
