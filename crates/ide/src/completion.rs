@@ -126,7 +126,7 @@ pub(crate) fn completions(analysis: &Analysis, scene: Scene, offset: u32) -> Opt
         }
     }
     let mut list = offers.list;
-    list.sort_by(|a, b| a.order.cmp(&b.order));
+    list.sort_by_key(|a| a.order);
     let cut = list.len() > MOST;
     list.truncate(MOST);
     Some(Completions { replaces, offers: list, cut })

@@ -27,14 +27,11 @@ pub(crate) fn definition(scene: Scene, offset: u32) -> Option<Target> {
             declared_name(model, entity).or_else(|| model.declaration(entity)).map(target)
         }
         Thing::Kind(kind) => model.kinds.get(kind).map(|kind| target(kind.place)),
-        Thing::Option(_) => {
-            let declared = model.files().find_map(|file| {
-                let all = crate::naming::namings(scene.files, model, file);
-                let first = all.into_iter().find(|naming| naming.declares && naming.thing == here.thing)?;
-                Some(Target { file, span: first.span })
-            });
-            declared
-        }
+        Thing::Option(_) => model.files().find_map(|file| {
+            let all = crate::naming::namings(scene.files, model, file);
+            let first = all.into_iter().find(|naming| naming.declares && naming.thing == here.thing)?;
+            Some(Target { file, span: first.span })
+        }),
     }
 }
 

@@ -46,7 +46,7 @@ impl<'a> Scene<'a> {
     pub(crate) fn token_at(&self, offset: u32) -> Option<(Kind, Span)> {
         let tokens = self.tree().tokens();
         let after = first_after(self.tree(), offset);
-        let near = [after.checked_sub(1)?, after.checked_sub(2).unwrap_or(0)];
+        let near = [after.checked_sub(1)?, after.saturating_sub(2)];
         let says = |kind: Kind| !kind.is_trivia() && kind != Kind::Newline;
         let found = near.into_iter().filter(|&token| tokens.span(token).touches(offset));
         found.map(|token| (tokens.kind(token), tokens.span(token))).find(|(kind, _)| says(*kind))
