@@ -9,7 +9,6 @@
 
 mod base;
 mod row;
-mod spread;
 mod stage;
 mod update;
 
@@ -19,9 +18,7 @@ use crate::solve::Problem;
 use crate::solve::network::Corner;
 use crate::{Fault, Meter, Nominal, ReadError, Solver, State};
 
-use row::{How, Read, Worker};
-
-pub use spread::{Spread, SpreadTable};
+use row::Worker;
 
 /// What every meter reads under every fault, at declared values.
 #[derive(Clone, Debug)]
@@ -85,50 +82,34 @@ impl Solver<'_> {
 
     /// As [`Solver::table`], on so many threads.
     pub fn table_on(&self, threads: usize, state: &State, faults: &[Vec<Fault>], meters: &[Meter]) -> Table {
-        self.readings(threads, How::NOMINAL, state, faults, meters)
+        self.fill(threads, true, state, faults, meters)
     }
 
     /// The same table without updates: a fresh numeric factor for each fault on the layout that is
     /// there, and the meters on that factor. What updates have to beat.
     pub fn table_refactored(&self, state: &State, faults: &[Vec<Fault>], meters: &[Meter]) -> Table {
-        self.readings(1, How { updates: false, ..How::NOMINAL }, state, faults, meters)
+        self.fill(1, false, state, faults, meters)
     }
 
-    fn readings(
+    fn fill(
         &self,
         threads: usize,
-        how: How,
+        updates: bool,
         state: &State,
         faults: &[Vec<Fault>],
         meters: &[Meter],
     ) -> Table {
-        match self.fill(threads, how, state, faults, meters) {
-            Some((cells, counts)) => {
-                let cells = cells.into_iter().map(|cell| cell.map(|(nominal, _)| nominal)).collect();
-                Table { meters: meters.len(), cells, counts }
-            }
-            None => self.table_afresh(state, faults, meters),
-        }
-    }
-
-    /// Every cell, row by row; `None` where not even the healthy network can be assembled.
-    fn fill(
-        &self,
-        threads: usize,
-        how: How,
-        state: &State,
-        faults: &[Vec<Fault>],
-        meters: &[Meter],
-    ) -> Option<(Vec<Result<Read, ReadError>>, Counts)> {
-        let bases = base::of(self, state, &how.corner).ok()?;
+        let Ok(bases) = base::of(self, state) else {
+            return self.table_afresh(state, faults, meters);
+        };
         let next = AtomicUsize::new(0);
         let work = |solver: Solver<'_>| {
-            let mut worker = Worker::new(&solver, state, &bases, how);
+            let mut worker = Worker::new(&solver, state, &bases, updates);
             let mut rows = Vec::new();
             loop {
                 let row = next.fetch_add(1, Ordering::Relaxed);
                 let Some(faults) = faults.get(row) else { break };
-                let named = |cell: Result<Read, Problem>| cell.map_err(|problem| solver.name(problem));
+                let named = |cell: Result<Nominal, Problem>| cell.map_err(|problem| solver.name(problem));
                 rows.push((row, worker.row(faults, meters).into_iter().map(named).collect::<Vec<_>>()));
             }
             (rows, worker.counts())
@@ -157,7 +138,8 @@ impl Solver<'_> {
             counts.add(*own);
         }
         rows.sort_by_key(|&(row, _)| row);
-        Some((rows.into_iter().flat_map(|(_, cells)| cells).collect(), counts))
+        let cells = rows.into_iter().flat_map(|(_, cells)| cells).collect();
+        Table { meters: meters.len(), cells, counts }
     }
 
     /// The same table with every reading solved from scratch.
