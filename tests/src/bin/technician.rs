@@ -72,11 +72,16 @@ fn run(words: &[String]) -> Result<(), String> {
     if let Some(problems) = value("--optimum") {
         return optima(&door, &folder, problems.parse().map_err(|_| "--optimum: a number")?);
     }
+    // What was walked so far is told now and then: a long run that is broken off is not lost.
+    let so_far = std::sync::Mutex::new(table::Ran::default());
     let told = |walk: &halfsplit_tests::technician::walk::Walk| {
         if options.only.is_some() {
             println!("{}\n  {}", walk.trail.join("\n"), walk.question.join(" "));
-        } else if walk.order.number % 200 == 199 {
-            eprintln!("{} walks", walk.order.number + 1);
+        }
+        let Ok(mut so_far) = so_far.lock() else { return };
+        so_far.walks.push(walk.clone());
+        if so_far.walks.len() % 200 == 0 {
+            eprintln!("{} walks\n{}", so_far.walks.len(), table::table(&so_far));
         }
     };
     let ran = table::run(&door, &folder, &options, &told);
