@@ -216,6 +216,29 @@ impl Linear for Update<'_, '_> {
         Afresh(&self.solver.pattern(&self.extra)).solve_finely(network, settled);
     }
 
+    fn unit_volts(
+        &mut self,
+        network: &Network,
+        settled: &Settled,
+        ends: (u32, u32),
+        asked: &[(u32, u32)],
+    ) -> Option<Vec<f64>> {
+        let Some(updated) = self.last.take() else {
+            // The last solve was a fresh one, and its factor is the settled network's.
+            return Afresh(&self.solver.pattern(&self.extra)).unit_volts(network, settled, ends, asked);
+        };
+        let base = &self.bases[updated.base];
+        let joined = ends.0 != ends.1 && base.values.joined(ends.0 as usize, ends.1 as usize);
+        let volts = joined.then(|| {
+            let columns = &mut self.columns[updated.base];
+            let column = columns.of(&self.solver.base, base, ends);
+            let at = |&other: &(u32, u32)| columns.across(column, other) - updated.less(columns, other, ends);
+            asked.iter().map(at).collect()
+        });
+        self.last = Some(updated);
+        volts
+    }
+
     fn outputs_settled(&mut self, network: &Network, settled: &Settled) {
         let searched = std::mem::take(&mut self.solves) > 1;
         let Some(mut stages) = self.stages.take() else { return };

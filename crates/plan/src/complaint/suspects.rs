@@ -215,6 +215,10 @@ fn family(desk: &Desk<'_>, kind: &FaultKind) -> Vec<FaultKind> {
             let chafe = |&ohms: &Ohms| FaultKind::Chafe { branch: *branch, along: *along, to: *to, ohms };
             shorts.iter().map(chafe).collect()
         }
+        FaultKind::Touch { one, other, .. } => {
+            let touch = |&ohms: &Ohms| FaultKind::Touch { one: *one, other: *other, ohms };
+            shorts.iter().map(touch).collect()
+        }
         // A transistor that fails keeps some resistance; a welded contact does not.
         FaultKind::StuckClosed { branch, .. }
             if matches!(desk.circuit.branch(*branch).kind, BranchKind::Driver { .. }) =>
