@@ -92,7 +92,13 @@ impl Bay {
         for (at, suspect) in plan.suspects.iter().enumerate() {
             for faults in &suspect.variants {
                 let walk = replay.walk_with(plan, faults, suspect.commanded).unwrap();
-                assert!(walk.names(at), "{}, {}: ended at {}", suspect.name, suspect.mode, walk.end.words);
+                assert!(
+                    walk.names(plan, at),
+                    "{}, {}: ended at {}",
+                    suspect.name,
+                    suspect.mode,
+                    walk.end.words
+                );
             }
         }
     }

@@ -5,8 +5,9 @@ use std::collections::BTreeSet;
 use halfsplit_circuit::{Circuit, Meter, PartKind, PointId, PointKind};
 
 use crate::draw::Case;
-use crate::hunt::{Span, parted, read_all};
+use crate::hunt::parted;
 use crate::legal;
+use crate::predict::{Corners, Span};
 use crate::request::{PlanError, Request};
 use crate::search::Set;
 
@@ -64,7 +65,8 @@ pub struct Fact {
 /// # Errors
 /// As [`plan`](crate::plan()).
 pub fn coverage(circuit: &Circuit, request: &Request) -> Result<Coverage, PlanError> {
-    let case = Case::open(circuit, request)?;
+    let corners = Corners::of(circuit);
+    let case = Case::open(circuit, &corners, request)?;
     let hunt = case.hunt(request)?.hunt;
     let count = hunt.quarry.len();
     let unit = |at: usize| case.accused[at].unit;
@@ -148,7 +150,11 @@ fn facts(
     for (point, fact) in places {
         for black in [home, bench.black] {
             let meter = Meter::volts(*point, black);
-            let span = |at: usize| read_all(&bench.solver, &bench.state, &meter, &case.accused[at].variants);
+            let span = |at: usize| {
+                let read = bench.predictor.spread(&bench.state, &case.accused[at].variants, &[meter]);
+                let spans = read.into_iter().flatten().map(|cell| Span::of(cell, meter.quantity()));
+                spans.reduce(Span::join)
+            };
             let spans: Option<Vec<(usize, Span)>> =
                 group.iter().map(|at| span(at).map(|span| (at, span))).collect();
             let Some(spans) = spans else { continue };

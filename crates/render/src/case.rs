@@ -11,6 +11,7 @@ use crate::{
     json::{SCHEMA, finite},
     minutes,
     page::Block,
+    step,
     value::{interval, ohms, volts},
 };
 
@@ -118,8 +119,8 @@ fn given(report: &Report, words: &Words) -> String {
         .filter(|w| !w.is_empty())
         .collect();
     let class = report.class.map(|class| format!(", {class}")).unwrap_or_default();
-    let complaint = report.complaint.and_then(|at| words.readings.get(at));
-    let complaint = complaint.map(|reading| format!(" The complaint: {reading}{class}.")).unwrap_or_default();
+    let complaint = report.complaint.map(|line| words.line(line));
+    let complaint = complaint.map(|line| format!(" The complaint: {line}{class}.")).unwrap_or_default();
     format!("{}.{complaint}", parts.join(", "))
 }
 
@@ -480,18 +481,18 @@ pub fn json(report: &Report, words: &Words) -> Value {
         Next::FirstReading => json!({ "kind": "first-reading" }),
         Next::Stop { then } => json!({ "kind": "stop", "then": then }),
         Next::Gates { then } => json!({ "kind": "gates", "then": then }),
-        Next::Step(step) => json!({
-            "kind": "step",
-            "do": step.instruction,
-            "target": step.target,
-            "minutes": step.minutes,
-            "to_go": report.to_go,
-            "outcomes": step.outcomes.iter().map(|o| json!({
-                "reading": o.range.as_ref().map(|r| range(r, quantity(step))),
-                "class": o.class,
-                "suspects": o.units,
-            })).collect::<Vec<_>>(),
-        }),
+        Next::Step(step) => step::with(
+            step,
+            json!({
+                "kind": "step",
+                "to_go": report.to_go,
+                "outcomes": step.outcomes.iter().map(|o| json!({
+                    "reading": o.range.as_ref().map(|r| range(r, quantity(step))),
+                    "class": o.class,
+                    "suspects": o.units,
+                })).collect::<Vec<_>>(),
+            }),
+        ),
         Next::End(end) => json!({ "kind": "end", "conclusion": end.words, "prove": end.prove }),
     };
     json!({

@@ -303,28 +303,38 @@ impl<'c> Hands<'c> {
                 let part = part(name)?;
                 let mut coils =
                     circuit.branches_of(part).filter(|(_, b)| matches!(b.kind, BranchKind::Coil { .. }));
-                (coils.any(|(id, _)| found.pulled_in(id)), None)
+                let clicks = coils.any(|(id, _)| found.pulled_in(id));
+                (clicks, Some(format!("{name} {}", if clicks { "clicks" } else { "does not click" })))
             }
             Question::Works(name) | Question::Strong(name) => {
                 let strong = matches!(question, Question::Strong(_));
-                let part = part(name)?;
+                let (of, pin) =
+                    name.split_once(" at ").map_or((name.as_str(), None), |(of, pin)| (of, Some(pin)));
+                let part = part(of)?;
+                // One load of several is told by its pin.
+                let asked = |id: &halfsplit_circuit::BranchId| {
+                    let branch = circuit.branch(*id);
+                    let own = [branch.a, branch.b].map(|end| circuit.point(end).name.replace(".part:", ":"));
+                    pin.is_none_or(|pin| own.iter().any(|own| own == pin))
+                };
                 let share = if strong { 0.93 } else { 0.6 };
                 let due = |id| car::over(circuit, &sound, id).abs();
-                let any_due = car::draws(circuit, part).any(|id| due(id) > 1.0);
+                let any_due = car::draws(circuit, part).filter(asked).any(|id| due(id) > 1.0);
                 // What is due must all come; where nothing is due, anything that comes is on.
                 let works = if any_due {
-                    let mut all = car::draws(circuit, part).filter(|&id| due(id) > 1.0);
+                    let mut all = car::draws(circuit, part).filter(asked).filter(|&id| due(id) > 1.0);
                     all.all(|id| {
                         car::over(circuit, &found, id).abs() >= share * due(id)
                             && found.current(id).abs() >= share * sound.current(id).abs()
                     })
                 } else {
                     car::draws(circuit, part)
+                        .filter(asked)
                         .any(|id| car::over(circuit, &found, id).abs() > 0.6 * model.vehicle.system_volts())
                 };
                 let fact = match (strong, works) {
                     (true, true) => Some(format!("{name} is as strong as usual")),
-                    (true, false) => None,
+                    (true, false) => Some(format!("{name} is not as strong as usual")),
                     (false, true) => Some(format!("{name} works")),
                     (false, false) => Some(format!("{name} does not work")),
                 };

@@ -1,4 +1,4 @@
-//! What a step asks, read from its words as a person reads them.
+//! What a step asks, by its data, or by its words as a person reads them where it is no more than words.
 
 use serde_json::Value;
 
@@ -73,8 +73,51 @@ pub enum Question {
     Commanded(String),
 }
 
-/// What a step's words ask. Names that stand in `out` are out for the reading, whatever else the words say.
+/// What a step asks. Names that stand in `out` are out for the reading, whatever else its words say.
 pub fn read(step: &Value) -> Doing {
+    let mut doing = in_words(step);
+    if let Some(battery) = step["battery"].as_bool() {
+        doing.dead = !battery;
+        doing.key_off = battery && step["key"] == "off";
+        doing.back_out = step["backed_out"].as_str().map(str::to_owned);
+        doing.act = data(step);
+    }
+    doing
+}
+
+/// What is read or asked, by a step's data.
+fn data(step: &Value) -> Act {
+    let text = |value: &Value| value.as_str().map(str::to_owned);
+    if let Some(question) = step["ask"]["question"].as_str() {
+        let of = text(&step["ask"]["of"]).unwrap_or_default();
+        return match question {
+            "works" => Act::Ask(Question::Works(of)),
+            "strong" => Act::Ask(Question::Strong(of)),
+            "clicks" => Act::Ask(Question::Clicks(of)),
+            "commanded" => Act::Ask(Question::Commanded(of)),
+            _ => Act::Nothing,
+        };
+    }
+    let number = |value: &Value| value.as_f64().unwrap_or_default();
+    let setting = match step["measure"].as_str() {
+        Some("volts") => Setting::Volts,
+        Some("volts over a lamp") => Setting::Lamp,
+        Some("volts over a resistor") => Setting::Resistor,
+        Some("ohms") => Setting::Ohms,
+        Some("volts fed") => {
+            let fed = &step["fed"];
+            Setting::Fed { volts: number(&fed["volts"]), ohms: number(&fed["through_ohms"]) }
+        }
+        _ => return Act::Nothing,
+    };
+    match text(&step["red"]) {
+        Some(red) => Act::Read { red, black: text(&step["black"]), setting },
+        None => Act::Nothing,
+    }
+}
+
+/// What the words of a step ask.
+fn in_words(step: &Value) -> Doing {
     let words = step["do"].as_str().unwrap_or_default();
     let mut doing = Doing::default();
     for sentence in words.split(". ") {
@@ -217,6 +260,22 @@ mod tests {
         let doing = of("Pull F12 (fuse box), nothing unplugged; read volts at X35:1; put it back.");
         assert_eq!(doing.meanwhile, ["F12"]);
         assert_eq!(doing.act, read_at("X35:1", None, Setting::Volts));
+    }
+
+    #[test]
+    fn steps_by_their_data() {
+        let doing = read(&json!({
+            "do": "Part X5 and leave it out. Anything.", "key": "off", "battery": false, "out": ["X5"],
+            "measure": "ohms", "red": "X5:1", "black": "G1:31", "ask": null, "backed_out": null,
+        }));
+        assert!(doing.dead && !doing.key_off);
+        assert_eq!(doing.part, ["X5"]);
+        assert_eq!(doing.act, read_at("X5:1", Some("G1:31"), Setting::Ohms));
+        let doing = read(&json!({
+            "do": "Anything.", "key": "run", "battery": true,
+            "ask": { "question": "works", "of": "E1 at X5:1" },
+        }));
+        assert_eq!(doing.act, Act::Ask(Question::Works("E1 at X5:1".to_owned())));
     }
 
     #[test]

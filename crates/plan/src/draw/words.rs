@@ -5,7 +5,8 @@ use halfsplit_circuit::{BranchKind, Class, Ohms, PointId};
 use super::Case;
 use crate::bench::Bench;
 use crate::legal;
-use crate::search::Set;
+use crate::plan::Sense;
+use crate::predict::Span;
 
 /// The black lead's place.
 pub(crate) fn black(bench: &Bench<'_>, point: PointId) -> String {
@@ -46,6 +47,7 @@ pub(super) fn with_place(name: &str, place: &str) -> String {
 pub(crate) fn ohms(value: Ohms) -> String {
     match value {
         v if v.is_infinite() => "OL".to_owned(),
+        v if v < 0.1 => format!("{:.0} mΩ", 1e3 * v),
         v if v < 100.0 => format!("{v:.1} Ω"),
         v if v < 1e3 => format!("{v:.0} Ω"),
         v if v < 1e6 => format!("{:.1} kΩ", v / 1e3),
@@ -63,9 +65,9 @@ pub(super) fn class(case: &Case<'_>, nominal: f64, sound: f64, is_ohms: bool) ->
 }
 
 /// Names of the units of a set, heaviest first, each once.
-pub(super) fn units(case: &Case<'_>, set: Set) -> Vec<String> {
+pub(super) fn units(case: &Case<'_>, set: &[usize]) -> Vec<String> {
     let mut weighed: Vec<(usize, f64)> = Vec::new();
-    for suspect in set.iter() {
+    for &suspect in set {
         let accused = &case.accused[suspect];
         match weighed.iter_mut().find(|w| w.0 == accused.unit) {
             Some(known) => known.1 += accused.weight,
@@ -77,11 +79,11 @@ pub(super) fn units(case: &Case<'_>, set: Set) -> Vec<String> {
 }
 
 /// What an end of the walk says.
-pub(super) fn verdict(case: &Case<'_>, set: Set) -> String {
+pub(super) fn verdict(case: &Case<'_>, set: &[usize]) -> String {
     let names = units(case, set);
     let modes = |name: &str| {
         let mut modes: Vec<String> = Vec::new();
-        for accused in set.iter().map(|i| &case.accused[i]).filter(|a| case.units[a.unit].name == name) {
+        for accused in set.iter().map(|&i| &case.accused[i]).filter(|a| case.units[a.unit].name == name) {
             let mode = match accused.ohms {
                 Some(value) if value.is_finite() => format!("{}, about {}", accused.mode, ohms(value)),
                 _ => accused.mode.clone(),
@@ -93,12 +95,53 @@ pub(super) fn verdict(case: &Case<'_>, set: Set) -> String {
         modes.join("; or ")
     };
     match &names[..] {
+        [only] if modes(only).is_empty() => only.clone(),
         [only] => format!("{only}: {}", modes(only)),
         several => {
             let lines: Vec<String> = several.iter().map(|n| format!("{n} ({})", modes(n))).collect();
             format!("one of these, which no allowed reading parts: {}", lines.join(", "))
         }
     }
+}
+
+/// What is seen, heard or read beside what a sound circuit gives.
+pub(super) fn seen(span: Span, sound: Span, sense: Sense) -> String {
+    let yes = span.nominal > 0.5;
+    match sense {
+        Sense::Works(_) => {
+            if yes {
+                "yes, it works"
+            } else {
+                "no"
+            }
+        }
+        Sense::Strong(_) => {
+            if yes {
+                "as strong as usual"
+            } else {
+                "weak too, or out"
+            }
+        }
+        Sense::PulledIn(_) => {
+            if yes {
+                "it clicks"
+            } else {
+                "no click"
+            }
+        }
+        Sense::Commanded(_) => {
+            if yes {
+                "commanded on"
+            } else {
+                "commanded off"
+            }
+        }
+        Sense::Meter if span.nominal.is_nan() => "no steady reading",
+        Sense::Meter if span.low <= sound.high && sound.low <= span.high => "as when sound",
+        Sense::Meter if span.high < sound.low => "less than when sound",
+        Sense::Meter => "more than when sound",
+    }
+    .to_owned()
 }
 
 /// What millivolts on the circuit's own ground wire say of the current's way back.

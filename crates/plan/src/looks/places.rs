@@ -3,7 +3,6 @@
 use halfsplit_circuit::{BranchKind, ConnectorId, Hazard, Minutes, PartId, PartKind, PointId, PointKind};
 
 use super::Maker;
-use crate::complaint::Inquiry;
 use crate::legal;
 use crate::plan::Refused;
 use crate::priors::BATTERY_CABLE_SECTION;
@@ -28,11 +27,11 @@ impl Maker<'_, '_> {
 
     /// A danger at a part, which no look may go to.
     fn gate(&mut self, parts: &[PartId], name: &str, reach: Minutes) -> bool {
-        let circuit = self.desk.circuit;
+        let circuit = self.scene.circuit;
         let hard = [Hazard::Airbag, Hazard::HighVoltage, Hazard::Fuel];
         let dealt = |hazard: Hazard, part: PartId| {
             let at = &circuit.part(part).name;
-            let mut cleared = self.desk.inquiry.cleared.iter();
+            let mut cleared = self.scene.cleared.iter();
             cleared.any(|(what, place)| *what == hazard && (place == at || place == name))
         };
         let mut cautions =
@@ -55,15 +54,14 @@ impl Maker<'_, '_> {
 
     pub(super) fn of_connector(&mut self, id: ConnectorId) -> Option<usize> {
         let connector = self.circuit().connector(id).clone();
-        let reach = connector.reach.unwrap_or(self.desk.inquiry.costs.unknown_reach);
+        let reach = connector.reach.unwrap_or(self.scene.costs.unknown_reach);
         let parts: Vec<PartId> = connector.owner.into_iter().chain([connector.part]).collect();
         if self.gate(&parts, &connector.name, reach) {
             return None;
         }
-        let desk = self.desk;
+        let scene = self.scene;
         let danger = self.dangers.entry(id).or_insert_with(|| {
-            let Inquiry { state, cleared, .. } = desk.inquiry;
-            legal::danger_in(desk.circuit, state, cleared, id).map(|danger| danger.words.clone())
+            legal::danger_in(scene.circuit, scene.state, scene.cleared, id).map(|danger| danger.words.clone())
         });
         if let Some(words) = danger.clone() {
             self.refuse(&connector.name, reach, &words);
@@ -75,7 +73,7 @@ impl Maker<'_, '_> {
 
     pub(super) fn of_part(&mut self, id: PartId) -> Option<usize> {
         let part = self.circuit().part(id).clone();
-        let reach = part.reach.unwrap_or(self.desk.inquiry.costs.unknown_reach);
+        let reach = part.reach.unwrap_or(self.scene.costs.unknown_reach);
         if self.gate(&[id], &part.name, reach) {
             return None;
         }

@@ -5,13 +5,17 @@ mod places;
 use std::collections::{BTreeSet, HashMap};
 
 use halfsplit_circuit::{
-    BranchId, BranchKind, Circuit, Connector, ConnectorId, Fault, FaultKind, Key, Load, Meter, Minutes,
-    PartId, PartKind, PointId, State,
+    BranchId, BranchKind, Circuit, Connector, ConnectorId, Fault, FaultKind, Hazard, Key, Load, Meter,
+    Minutes, PartId, PartKind, PointId, Solver, State, touched,
 };
 
-use super::{Complaint, Desk, loads, suspects::Bill, suspects::output_name};
+use crate::accuse::Accused;
+use crate::complaint::Complaint;
+use crate::judge::{Drive, loads};
 use crate::legal::{self, cavity};
 use crate::plan::{Refused, Sense, StepKind};
+use crate::request::Costs;
+use crate::suspects::output_name;
 
 pub(crate) use places::Place;
 
@@ -23,6 +27,9 @@ const PULL: Minutes = 0.3;
 const LIVE_DATA: Minutes = 1.0;
 /// To back a terminal out of its connector and lock it in again.
 const BACK_OUT: Minutes = 1.0;
+
+/// The most places around suspects that one plan reads at.
+const AROUND: usize = 60;
 
 /// Amperes from which a relay has a hand in what goes on.
 const CARRIES: f64 = 0.001;
@@ -51,31 +58,51 @@ pub(crate) struct Looks {
     pub refused: Vec<Refused>,
 }
 
-pub(crate) fn all(desk: &Desk<'_>, bill: &Bill) -> Looks {
+/// What looks are taken in and for.
+#[derive(Clone, Copy)]
+pub(crate) struct Scene<'s, 'c> {
+    pub circuit: &'c Circuit,
+    pub solver: &'s Solver<'c>,
+    pub state: &'s State,
+    pub negative: PointId,
+    pub costs: &'s Costs,
+    pub cleared: &'s [(Hazard, String)],
+    /// `None` for a pin that reads wrong.
+    pub complaint: Option<Complaint>,
+}
+
+/// Looks for these suspects.
+pub(crate) fn all(scene: Scene<'_, '_>, accused: &[Accused]) -> Looks {
     let here = Place { name: String::new(), reach: 0.0, access: String::new(), words: String::new() };
     let looks = Looks { places: vec![here], looks: Vec::new(), refused: Vec::new() };
-    let mut maker = Maker { desk, looks, dangers: HashMap::new() };
-    match desk.inquiry.complaint {
-        Complaint::Dead(part) | Complaint::Weak(part) => {
+    let mut maker = Maker { scene, looks, dangers: HashMap::new() };
+    match scene.complaint {
+        None => {
+            maker.others(None);
+            maker.clicks();
+            maker.around(accused);
+        }
+        Some(Complaint::Dead(part) | Complaint::Weak(part)) => {
             maker.points();
             maker.drops();
-            maker.others(part);
+            maker.others(Some(part));
             maker.clicks();
             maker.sockets();
+            maker.across(part);
         }
-        Complaint::StaysOn(part) => {
+        Some(Complaint::StaysOn(part)) => {
             maker.with_key_off(part);
             maker.pulled(part);
-            maker.commanded(bill);
+            maker.commanded(accused);
             maker.backed_out(part);
             maker.parted_and_on(part);
         }
-        Complaint::Draws(_) => {
+        Some(Complaint::Draws(_)) => {
             let fuses = maker.fuses();
             maker.parted_under_fuses(&fuses);
         }
-        Complaint::Blows(fuse) => maker.lamp_for_fuse(fuse),
-        Complaint::Ohms { red, black, .. } => maker.parted_bus(red, black),
+        Some(Complaint::Blows(fuse)) => maker.lamp_for_fuse(fuse),
+        Some(Complaint::Ohms { red, black, .. }) => maker.parted_bus(red, black),
     }
     maker.looks
 }
@@ -86,8 +113,8 @@ fn parted(connector: &Connector) -> String {
     format!("Part {}{place}. ", connector.name)
 }
 
-struct Maker<'d, 'c> {
-    desk: &'d Desk<'c>,
+struct Maker<'s, 'c> {
+    scene: Scene<'s, 'c>,
     looks: Looks,
     /// Why no hand may go to a connector, for those that were asked about.
     dangers: HashMap<ConnectorId, Option<String>>,
@@ -95,15 +122,15 @@ struct Maker<'d, 'c> {
 
 impl Maker<'_, '_> {
     fn circuit(&self) -> &Circuit {
-        self.desk.circuit
+        self.scene.circuit
     }
 
     fn state(&self) -> State {
-        self.desk.inquiry.state.clone()
+        self.scene.state.clone()
     }
 
     fn name(&self, point: PointId) -> String {
-        let circuit = self.desk.circuit;
+        let circuit = self.scene.circuit;
         if Some(point) == circuit.negative {
             "battery negative".to_owned()
         } else if Some(point) == circuit.positive {
@@ -114,7 +141,7 @@ impl Maker<'_, '_> {
     }
 
     fn leads(&self) -> Meter {
-        Meter::volts(self.desk.negative, self.desk.negative)
+        Meter::volts(self.scene.negative, self.scene.negative)
     }
 
     fn add(&mut self, look: Look) {
@@ -143,12 +170,8 @@ impl Maker<'_, '_> {
     fn points(&mut self) {
         for at in 0..self.circuit().points.len() {
             let point = PointId(at as u32);
-            if point == self.desk.negative {
-                continue;
-            }
-            if let Some(place) = self.of_point(point) {
-                let state = self.state();
-                self.read(point, self.desk.negative, place, state, "");
+            if point != self.scene.negative {
+                self.over(point, self.scene.negative);
             }
         }
     }
@@ -158,41 +181,113 @@ impl Maker<'_, '_> {
         for at in 0..self.circuit().branches.len() {
             let branch = self.circuit().branch(BranchId(at as u32)).clone();
             let carries = branch.kind.is_copper()
-                || matches!(branch.kind, BranchKind::Fuse { .. } | BranchKind::Switch { .. });
-            if !carries || branch.a == self.desk.negative || branch.b == self.desk.negative {
-                continue;
+                || matches!(
+                    branch.kind,
+                    BranchKind::Fuse { .. } | BranchKind::Switch { .. } | BranchKind::Source { .. }
+                );
+            if carries {
+                self.over(branch.a, branch.b);
             }
-            let (Some(one), Some(other)) = (self.of_point(branch.a), self.of_point(branch.b)) else {
-                continue;
-            };
-            // The farther end is the one that is gone to; the lead is long enough for the other.
-            let far =
-                if self.looks.places[one].reach >= self.looks.places[other].reach { one } else { other };
-            let state = self.state();
-            self.read(branch.a, branch.b, far, state, "");
         }
     }
 
+    /// Volts over one thing, where both its ends can be reached.
+    fn over(&mut self, a: PointId, b: PointId) {
+        // The supply that was measured need not be read again.
+        let posts = Some(a) == self.scene.circuit.positive && Some(b) == self.scene.circuit.negative;
+        if posts && self.scene.state.supply().is_some() {
+            return;
+        }
+        let known = self.looks.looks.iter().any(|look| look.leads == Meter::volts(a, b));
+        if known {
+            return;
+        }
+        let (Some(one), Some(other)) = (self.of_point(a), self.of_point(b)) else { return };
+        // The farther end is the one that is gone to; the lead is long enough for the other.
+        let far = if self.looks.places[one].reach >= self.looks.places[other].reach { one } else { other };
+        let state = self.state();
+        self.read(a, b, far, state, "");
+    }
+
     /// What else works, in the state of the complaint.
-    fn others(&mut self, complained: PartId) {
+    fn others(&mut self, complained: Option<PartId>) {
         for at in 0..self.circuit().parts.len() {
             let part = PartId(at as u32);
             let kind = self.circuit().part(part).kind;
             let seen = matches!(kind, PartKind::Lamp | PartKind::Motor | PartKind::Load);
-            if part == complained || !seen || loads(self.circuit(), part).next().is_none() {
+            if !seen || Some(part) == complained && loads(self.circuit(), part).count() < 2 {
                 continue;
             }
             let it = self.circuit().part(part).clone();
             let label = if it.label.is_empty() { String::new() } else { format!(" ({})", it.label) };
-            let state = self.state();
-            // Beside a weak one the question is whether this one is weak too.
-            let (sense, words) = match self.desk.inquiry.complaint {
-                Complaint::Weak(_) => {
-                    (Sense::Strong(part), format!("Is {}{label} as strong as usual?", it.name))
-                }
-                _ => (Sense::Works(part), format!("Does {}{label} work?", it.name)),
-            };
-            self.watch(sense, state, 0, READ, &it.name, words);
+            for drive in Drive::of(self.circuit(), part) {
+                let state = self.state();
+                let name = drive.name(self.circuit());
+                // Beside a weak one the question is whether this one is weak too.
+                let (sense, words) = match self.scene.complaint {
+                    Some(Complaint::Weak(_)) => {
+                        (Sense::Strong(drive), format!("Is {name}{label} as strong as usual?"))
+                    }
+                    _ => (Sense::Works(drive), format!("Does {name}{label} work?")),
+                };
+                self.watch(sense, state, 0, READ, &it.name, words);
+            }
+        }
+    }
+
+    /// Readings on both sides of whatever may be at fault, everything mated.
+    fn around(&mut self, accused: &[Accused]) {
+        let circuit = self.scene.circuit;
+        let faults = accused.iter().filter_map(|a| a.variants.first()).flatten();
+        for fault in faults.clone().take(AROUND) {
+            if let FaultKind::Series { branch, .. } = fault.kind {
+                let branch = circuit.branch(branch);
+                self.over(branch.a, branch.b);
+            }
+        }
+        let points: BTreeSet<PointId> = faults.flat_map(|fault| touched(circuit, fault)).collect();
+        for point in points.into_iter().take(AROUND) {
+            if point != self.scene.negative {
+                self.over(point, self.scene.negative);
+            }
+        }
+    }
+
+    /// The load itself: fed from the battery by two leads, its connector out.
+    fn across(&mut self, part: PartId) {
+        let circuit = self.scene.circuit;
+        for load in loads(circuit, part).collect::<Vec<_>>() {
+            let branch = circuit.branch(load);
+            for id in (0..circuit.connectors.len() as u32).map(ConnectorId) {
+                let connector = circuit.connector(id);
+                let ends = [branch.a, branch.b].map(|end| {
+                    connector.cavities.iter().find_map(|cavity| {
+                        let [Some(wire), Some(own)] = cavity.points else { return None };
+                        (own == end && connector.owner == Some(part)).then_some((wire, own))
+                    })
+                });
+                let [Some((_, red)), Some((_, black))] = ends else { continue };
+                let Some(place) = self.of_connector(id) else { continue };
+                let state = State { battery: false, key: Key::Off, ..self.state() }.unplug(id);
+                let name = Drive::Load(load).name(circuit);
+                let name =
+                    if loads(circuit, part).count() > 1 { name } else { circuit.part(part).name.clone() };
+                let extra = READ + self.parting(id) + self.scene.costs.battery_off;
+                self.add(Look {
+                    state,
+                    held: Vec::new(),
+                    sense: Sense::Meter,
+                    leads: Meter::ohms(red, black),
+                    place,
+                    extra,
+                    kind: StepKind::Ohms,
+                    target: connector.name.clone(),
+                    words: format!(
+                        "Key off, battery negative off. {}Read ohms across {name} itself, at its own pins.",
+                        parted(connector)
+                    ),
+                });
+            }
         }
     }
 
@@ -235,7 +330,7 @@ impl Maker<'_, '_> {
     /// under a load, so that damp and ghosts do not count.
     fn sockets(&mut self) {
         // Only relays that have a hand in the complained function.
-        let Ok(sound) = self.desk.solver.solve(&self.desk.inquiry.state, &[]) else { return };
+        let Ok(sound) = self.scene.solver.solve(self.scene.state, &[]) else { return };
         let carries = |relay: PartId| {
             self.circuit().branches_of(relay).any(|(id, _)| sound.current(id).abs() > CARRIES)
         };
@@ -263,13 +358,13 @@ impl Maker<'_, '_> {
                 let load = legal::proving_load(self.circuit(), &state, terminal);
                 let hung = if load == Load::Lamp { "a 21 W lamp" } else { "470 Ω, no lamp" };
                 let out = format!("{name} out of its socket. Under {hung}: ");
-                let ends = [(terminal, self.desk.negative), (positive.unwrap_or(terminal), terminal)];
+                let ends = [(terminal, self.scene.negative), (positive.unwrap_or(terminal), terminal)];
                 for (red, black) in ends.into_iter().filter(|(red, black)| red != black) {
                     self.read(red, black, place, state.clone(), &out);
                     if let Some(last) = self.looks.looks.last_mut() {
                         last.leads = Meter::loaded(red, black, load);
                         last.extra += PULL;
-                        last.target = self.desk.circuit.point(terminal).name.clone();
+                        last.target = self.scene.circuit.point(terminal).name.clone();
                     }
                 }
             }
@@ -281,7 +376,7 @@ impl Maker<'_, '_> {
         state.key = Key::Off;
         let name = self.circuit().part(part).name.clone();
         self.watch(
-            Sense::Works(part),
+            Sense::Works(Drive::Part(part)),
             state,
             0,
             0.0,
@@ -301,7 +396,7 @@ impl Maker<'_, '_> {
             let it = self.circuit().part(pulled).name.clone();
             let state = self.state().pull(pulled);
             self.watch(
-                Sense::Works(part),
+                Sense::Works(Drive::Part(part)),
                 state,
                 place,
                 PULL,
@@ -311,10 +406,10 @@ impl Maker<'_, '_> {
         }
     }
 
-    fn commanded(&mut self, bill: &Bill) {
-        let outputs: BTreeSet<BranchId> = bill.accused.iter().filter_map(|a| a.commanded).collect();
+    fn commanded(&mut self, accused: &[Accused]) {
+        let outputs: BTreeSet<BranchId> = accused.iter().filter_map(|a| a.commanded).collect();
         for output in outputs {
-            let name = output_name(self.desk, output);
+            let name = output_name(self.scene.circuit, output);
             let state = self.state();
             let words = format!("Live data: does the module command {name} on?");
             self.watch(Sense::Commanded(output), state, 0, LIVE_DATA, &name, words);
@@ -345,7 +440,7 @@ impl Maker<'_, '_> {
             self.add(Look {
                 state,
                 held: vec![Fault { kind: FaultKind::Series { branch: mate, ohms: f64::INFINITY } }],
-                sense: Sense::Works(part),
+                sense: Sense::Works(Drive::Part(part)),
                 leads,
                 place,
                 extra: BACK_OUT,
@@ -373,7 +468,7 @@ impl Maker<'_, '_> {
             let state = self.state().unplug(id);
             let extra = self.parting(id);
             self.watch(
-                Sense::Works(part),
+                Sense::Works(Drive::Part(part)),
                 state,
                 place,
                 extra,
@@ -385,7 +480,7 @@ impl Maker<'_, '_> {
 
     fn parting(&self, id: ConnectorId) -> Minutes {
         let connector = self.circuit().connector(id);
-        let again = connector.repart.unwrap_or(self.desk.inquiry.costs.repart);
+        let again = connector.repart.unwrap_or(self.scene.costs.repart);
         connector.parting.unwrap_or(0.0) + again
     }
 
@@ -410,7 +505,7 @@ impl Maker<'_, '_> {
             let id = ConnectorId(at as u32);
             let Some(place) = self.of_connector(id) else { continue };
             for &(fuse, feed, load, _) in fuses {
-                let behind = halfsplit_circuit::net(self.circuit(), &self.desk.inquiry.state, load);
+                let behind = halfsplit_circuit::net(self.circuit(), self.scene.state, load);
                 let own =
                     behind.points.iter().any(|&p| cavity(self.circuit(), p).is_some_and(|(c, _)| c == id));
                 if !own {

@@ -1,0 +1,213 @@
+//! What a meter shows under many faults, with how far tolerances move it.
+//!
+//! Every reading is solved at declared values and in two corners, where supply, loads, copper, references and lamps
+//! are all at an end of what they can be: with less current and better copper, and with more and worse. The larger
+//! deviation counts, either way. All of it comes from tables of low-rank updates: a state is factored once for each.
+
+use halfsplit_circuit::{BranchKind, Circuit, Fault, Meter, Quantity, Solver, State, Volts, interval, wire};
+
+use crate::judge;
+
+/// Hot resistance of a lamp in its corner: between a lamp at full light and a glimmer (own estimate; the
+/// filament law gives 0.33 at a twelfth of the rated volts).
+const GLIMMER: f64 = 0.5;
+/// Volts of a pin that nothing but the meter holds (own estimate).
+const WANDERS: Volts = 0.02;
+
+/// A reading without the meter's own accuracy.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(crate) struct Predicted {
+    /// At declared values; infinite ohms is OL.
+    pub nominal: f64,
+    /// How far tolerances move it, either way.
+    pub spread: f64,
+    /// Whether nothing but the meter joins the leads.
+    pub floating: bool,
+}
+
+/// The circuit with everything that varies at one end of what it can be, in two mixtures: what cancels in one adds
+/// up in the other.
+pub struct Corners {
+    /// Whether the supply is at its end here; where it was measured the state says so instead.
+    unmeasured: [Circuit; 2],
+    measured: [Circuit; 2],
+}
+
+impl Corners {
+    /// The corners of a circuit.
+    pub fn of(circuit: &Circuit) -> Corners {
+        let corner = |loads: f64, copper: [f64; 2], lamps: f64, supply: f64| {
+            let mut other = circuit.clone();
+            for branch in &mut other.branches {
+                match &mut branch.kind {
+                    BranchKind::Load { ohms: Some(ohms), .. } | BranchKind::Coil { ohms, .. } => {
+                        *ohms *= loads;
+                    }
+                    BranchKind::Feed { awake, standby, .. } => {
+                        for ohms in [awake, standby].into_iter().flatten() {
+                            *ohms *= loads;
+                        }
+                    }
+                    BranchKind::Lamp { hot, .. } => *hot *= lamps,
+                    BranchKind::Wire { ohms: Some(ohms), .. } | BranchKind::Fuse { ohms, .. } => {
+                        *ohms *= copper[0];
+                    }
+                    BranchKind::Wire { ohms, .. } => {
+                        *ohms = Some(halfsplit_circuit::UNKNOWN_WIRE * copper[1].powi(3));
+                    }
+                    BranchKind::Mated { ohms, .. }
+                    | BranchKind::Joint { ohms }
+                    | BranchKind::Switch { ohms, .. }
+                    | BranchKind::RelayContact { ohms, .. } => *ohms *= copper[1],
+                    BranchKind::Reference { volts, limit, .. } => {
+                        *volts *= 1.0 + interval::REFERENCE_SPREAD;
+                        *limit = limit.map(|amps| amps * (1.0 + interval::LIMIT_SPREAD));
+                    }
+                    BranchKind::Source { volts, .. } => *volts *= 1.0 + supply,
+                    BranchKind::Generator { volts, .. } => *volts *= 1.0 + 0.5 * supply,
+                    _ => {}
+                }
+            }
+            other
+        };
+        let cold = [wire::at_temperature(interval::COLDEST), 1.0 / interval::CONTACT_SPREAD];
+        let warm = [wire::at_temperature(interval::HOTTEST), interval::CONTACT_SPREAD];
+        let both = |supply: f64| {
+            [
+                corner(1.0 + interval::LOAD_SPREAD, cold, 1.0, supply),
+                corner(1.0 - interval::LOAD_SPREAD, warm, GLIMMER, supply),
+            ]
+        };
+        Corners { unmeasured: both(interval::SUPPLY_SPREAD), measured: both(0.0) }
+    }
+}
+
+/// Predicts readings.
+pub(crate) struct Predictor<'c> {
+    nominal: Solver<'c>,
+    unmeasured: [Solver<'c>; 2],
+    measured: [Solver<'c>; 2],
+}
+
+impl<'c> Predictor<'c> {
+    pub fn new(circuit: &'c Circuit, corners: &'c Corners) -> Predictor<'c> {
+        Predictor {
+            nominal: Solver::new(circuit),
+            unmeasured: [0, 1].map(|at| Solver::new(&corners.unmeasured[at])),
+            measured: [0, 1].map(|at| Solver::new(&corners.measured[at])),
+        }
+    }
+
+    pub fn solver(&self) -> &Solver<'c> {
+        &self.nominal
+    }
+
+    /// At declared values, row by row of faults; `None` where no steady state comes.
+    pub fn nominal(&self, state: &State, rows: &[Vec<Fault>], meters: &[Meter]) -> Vec<Option<Predicted>> {
+        values(&self.nominal, state, rows, meters)
+            .into_iter()
+            .map(|cell| cell.map(|(nominal, floating)| Predicted { nominal, spread: 0.0, floating }))
+            .collect()
+    }
+
+    /// With how far tolerances move it.
+    pub fn spread(&self, state: &State, rows: &[Vec<Fault>], meters: &[Meter]) -> Vec<Option<Predicted>> {
+        let mut found = self.nominal(state, rows, meters);
+        let mut state = state.clone();
+        let corners = match state.supply() {
+            Some(read) => {
+                state.set_supply(read + off_supply(read));
+                &self.measured
+            }
+            None => &self.unmeasured,
+        };
+        for corner in corners {
+            for (cell, moved) in found.iter_mut().zip(values(corner, &state, rows, meters)) {
+                if let (Some(cell), Some((moved, _))) = (cell, moved)
+                    && cell.nominal.is_finite()
+                    && moved.is_finite()
+                {
+                    cell.spread = cell.spread.max((moved - cell.nominal).abs());
+                }
+            }
+        }
+        found
+    }
+}
+
+/// How far the supply may be from what was read at the posts.
+fn off_supply(read: Volts) -> Volts {
+    // The same meter read both: its share is off at either alike.
+    judge::SUPPLY_WANDERS + judge::meter_off(Quantity::Volts, read) - judge::METER_SHARE * read.abs()
+}
+
+fn values(
+    solver: &Solver<'_>,
+    state: &State,
+    rows: &[Vec<Fault>],
+    meters: &[Meter],
+) -> Vec<Option<(f64, bool)>> {
+    if rows.is_empty() || meters.is_empty() {
+        return Vec::new();
+    }
+    let table = solver.table(state, rows, meters);
+    let cells = (0..rows.len()).flat_map(|row| table.row(row));
+    cells.map(|cell| cell.as_ref().ok().map(|n| (n.value, n.floating))).collect()
+}
+
+/// A predicted reading as a hand meter shows it, least and most.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(crate) struct Span {
+    pub nominal: f64,
+    pub low: f64,
+    pub high: f64,
+    /// The most that all resistances but the highest reading one give.
+    pub body: f64,
+}
+
+impl Span {
+    /// Any reading at all: what is said of a circuit that finds no steady state.
+    pub const ANY: Span =
+        Span { nominal: f64::NAN, low: f64::NEG_INFINITY, high: f64::INFINITY, body: f64::INFINITY };
+
+    pub fn of(predicted: Predicted, quantity: Quantity) -> Span {
+        let nominal = predicted.nominal;
+        if !nominal.is_finite() {
+            return Span::exactly(nominal);
+        }
+        let wide = predicted.spread
+            + judge::meter_off(quantity, nominal)
+            + if predicted.floating && quantity == Quantity::Volts { WANDERS } else { 0.0 };
+        let low = nominal - wide;
+        Span {
+            nominal,
+            low: if quantity == Quantity::Ohms { low.max(0.0) } else { low },
+            high: nominal + wide,
+            body: f64::NEG_INFINITY,
+        }
+    }
+
+    /// A reading with its own interval.
+    pub fn between(nominal: f64, low: f64, high: f64) -> Span {
+        Span { nominal, low, high, body: high }
+    }
+
+    /// One value.
+    pub fn exactly(value: f64) -> Span {
+        Span { nominal: value, low: value, high: value, body: f64::NEG_INFINITY }
+    }
+
+    /// Whether no steady state comes.
+    pub fn wanders(self) -> bool {
+        self.nominal.is_nan()
+    }
+
+    pub fn join(self, other: Span) -> Span {
+        Span {
+            nominal: self.nominal,
+            low: self.low.min(other.low),
+            high: self.high.max(other.high),
+            body: self.body.max(other.body).max(self.high.min(other.high)),
+        }
+    }
+}
