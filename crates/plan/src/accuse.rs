@@ -163,7 +163,7 @@ fn accused(circuit: &Circuit, hypotheses: &[Hypothesis], stretch: Stretch) -> Ac
     let ohms = match hypothesis.shape {
         Shape::Dead { .. } | Shape::Asleep { .. } => None,
         _ if low.is_infinite() => Some(Ohms::INFINITY),
-        _ if high <= NARROW * low => Some((low * high).sqrt()),
+        _ if high <= NARROW * low => Some(stretch.about()),
         _ => None,
     };
     Accused {

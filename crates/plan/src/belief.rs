@@ -185,6 +185,15 @@ pub(crate) struct Stretch {
     pub weight: f64,
     /// Resistances that stand for it, ascending.
     pub ohms: Vec<Ohms>,
+    /// Logarithms of its cells' middles, each with its weight, added up.
+    logs: f64,
+}
+
+impl Stretch {
+    /// The likeliest resistance, about.
+    pub fn about(&self) -> Ohms {
+        (self.logs / self.weight).exp()
+    }
 }
 
 /// The most a stretch's resistance may grow from its start before it is two.
@@ -204,6 +213,10 @@ pub(crate) fn stretches(possible: &[Possible], most: usize) -> Vec<Stretch> {
     }
 }
 
+fn middle(cell: Cell) -> Ohms {
+    (cell.low * cell.high).sqrt()
+}
+
 fn joined(possible: &[Possible], widest: f64) -> Vec<Stretch> {
     let mut found: Vec<Stretch> = Vec::new();
     for one in possible {
@@ -217,11 +230,13 @@ fn joined(possible: &[Possible], widest: f64) -> Vec<Stretch> {
         match found.last_mut().filter(fits) {
             Some(last) => {
                 last.weight += one.weight;
+                last.logs += one.weight * middle(one.cell).ln();
                 last.ohms.extend(one.cell.ends());
             }
             None => found.push(Stretch {
                 hypothesis: one.hypothesis,
                 weight: one.weight,
+                logs: one.weight * middle(one.cell).ln(),
                 ohms: one.cell.ends().collect(),
             }),
         }

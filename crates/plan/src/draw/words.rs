@@ -81,18 +81,17 @@ pub(super) fn units(case: &Case<'_>, set: &[usize]) -> Vec<String> {
 /// What an end of the walk says.
 pub(super) fn verdict(case: &Case<'_>, set: &[usize]) -> String {
     let names = units(case, set);
+    // A mode once, however many stretches of its resistance are left.
     let modes = |name: &str| {
-        let mut modes: Vec<String> = Vec::new();
+        let mut modes: Vec<(&str, Vec<Option<f64>>)> = Vec::new();
         for accused in set.iter().map(|&i| &case.accused[i]).filter(|a| case.units[a.unit].name == name) {
-            let mode = match accused.ohms {
-                Some(value) if value.is_finite() => format!("{}, about {}", accused.mode, ohms(value)),
-                _ => accused.mode.clone(),
-            };
-            if !modes.contains(&mode) {
-                modes.push(mode);
+            match modes.iter_mut().find(|known| known.0 == accused.mode) {
+                Some(known) => known.1.push(accused.ohms),
+                None => modes.push((&accused.mode, vec![accused.ohms])),
             }
         }
-        modes.join("; or ")
+        let told = modes.into_iter().map(|(mode, values)| format!("{mode}{}", about(&values)));
+        told.collect::<Vec<_>>().join("; or ")
     };
     match &names[..] {
         [only] if modes(only).is_empty() => only.clone(),
@@ -101,6 +100,18 @@ pub(super) fn verdict(case: &Case<'_>, set: &[usize]) -> String {
             let lines: Vec<String> = several.iter().map(|n| format!("{n} ({})", modes(n))).collect();
             format!("one of these, which no allowed reading parts: {}", lines.join(", "))
         }
+    }
+}
+
+/// `, about 1.9 Ω`, or nothing where a resistance is open to both sides or the wire is broken.
+fn about(values: &[Option<f64>]) -> String {
+    let known = values.iter().copied().map(|value| value.filter(|value| value.is_finite()));
+    let Some(known) = known.collect::<Option<Vec<f64>>>() else { return String::new() };
+    let least = known.iter().copied().fold(f64::INFINITY, f64::min);
+    let most = known.iter().copied().fold(0.0, f64::max);
+    match ohms(least) == ohms(most) {
+        true => format!(", about {}", ohms(least)),
+        false => format!(", about {} to {}", ohms(least), ohms(most)),
     }
 }
 
