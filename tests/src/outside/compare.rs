@@ -7,8 +7,9 @@ use std::time::Duration;
 use halfsplit_circuit::{Circuit, Measure, ReadError, Solver};
 
 use super::dense;
+use super::elements::Netlist;
 use super::families::{Case, Family};
-use super::netlist::{Netlist, Standing, netlist};
+use super::netlist::{Standing, netlist};
 use super::power::{Verdict, judge, wakes};
 use super::relays;
 use super::simulator::{Diodes, Simulator, Small};

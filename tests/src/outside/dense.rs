@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 use std::process::Command;
 
-use super::netlist::{Law, Netlist, Own};
+use super::elements::{Law, Netlist, Own};
 use super::simulator::Volts;
 
 /// Solves all networks; also says which version did it.

@@ -1,6 +1,6 @@
 //! Kirchhoff's current law as the judge of an answer, whoever gave it.
 
-use super::netlist::{Element, LEAK, Law, Netlist};
+use super::elements::{Element, LEAK, Law, Netlist};
 
 /// Current out of `a` of an element while the nodes have these volts.
 pub fn current(list: &Netlist, element: &Element, volts: &[f64]) -> f64 {

@@ -1,6 +1,6 @@
 //! Tables by straight pieces: which piece every limited element works on, found between two runs.
 
-use super::netlist::{Element, LEAK, Law, Netlist};
+use super::elements::{Element, LEAK, Law, Netlist};
 
 /// A piece of a limited element's table.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]

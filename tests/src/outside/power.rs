@@ -7,9 +7,12 @@
 
 use halfsplit_circuit::PartId;
 
+use super::elements::{Element, Fed, Law, Netlist, Own};
 use super::kirchhoff::filament;
-use super::netlist::{Element, Fed, Law, Netlist, Own};
 use super::pieces::Straight;
+
+/// Amperes that are nothing beside the digits of volts over a tenth of an ohm.
+const NOTHING: f64 = 1e-9;
 
 /// What is to be known before a module counts as fed by a feed.
 #[derive(Clone, Debug)]
@@ -43,7 +46,10 @@ pub fn judge(list: &Netlist, volts: &[f64], fed: &Fed) -> Verdict {
         let (a, b) = (fed.a, fed.b);
         let source = probe.elements[giving.element];
         match source.law {
-            Law::Source { volts: own, .. } if own.at(volts) > volts[source.a] - volts[source.b] => {
+            // One that gives nothing, to the digits of the volts, gives as soon as the feed is drawn on.
+            Law::Source { volts: own, ohms }
+                if (own.at(volts) - volts[source.a] + volts[source.b]) / ohms > -NOTHING =>
+            {
                 probe.elements.push(Element { a, b, law: Law::Same(giving.element) });
             }
             Law::Current(amps) if amps > 0.0 => {

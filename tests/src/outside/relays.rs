@@ -7,8 +7,9 @@
 
 use halfsplit_circuit::BranchKind;
 
+use super::elements::{Fed, Netlist};
 use super::families::Case;
-use super::netlist::{Netlist, Standing, wants};
+use super::netlist::{Standing, wants};
 use super::power::fed;
 
 /// Where the relays stand next, or `None` if they have settled. `volts` are by node.
@@ -57,7 +58,7 @@ pub fn modules(
         return Some(next);
     }
     for giving in &list.references {
-        let across = |feed: &super::netlist::Fed| volts[feed.a] - volts[feed.b];
+        let across = |feed: &Fed| volts[feed.a] - volts[feed.b];
         let own = list.feeds.iter().filter(|feed| feed.module == giving.module);
         let Some(best) = own.max_by(|one, other| across(one).total_cmp(&across(other))) else { continue };
         let brings = across(best);

@@ -18,8 +18,8 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::{Duration, Instant};
 
+use super::elements::{Element, LEAK, Law, Netlist, Own};
 use super::kirchhoff::holds;
-use super::netlist::{Element, LEAK, Law, Netlist, Own};
 use super::pieces::Straight;
 
 /// How diodes are written.
