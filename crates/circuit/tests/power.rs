@@ -115,3 +115,34 @@ fn an_unknown_draw_needs_a_ground_too() {
     assert!(car.volts("A5.X1:3", &[]) > 7.9);
     assert!(car.volts("A5.X1:3", &car.added("W2", f64::INFINITY)).abs() < 0.7);
 }
+
+/// An output that gives nothing to the last digits while its module floats: it would carry all that the feed draws, so
+/// the module has no ground, on whichever side of zero those digits are.
+#[test]
+fn an_output_that_gives_nothing_is_no_ground() {
+    for (own, other) in [(4.48, 6.25), (5.0, 8.0), (4.9, 7.3), (3.3, 10.1), (8.7, 5.2)] {
+        for load in [45.0, 210.0, 458.0, 3300.0] {
+            let unknown = FeedSpec { awake: None, ..feed(25.0) };
+            let mut build = Builder::new();
+            build.supply("G1", 12.6, 0.008);
+            build.ground_point("GP1", 0.001);
+            build.wire("W9", "GP1", "G1:31", "BK", 25.0, 0.4);
+            let module = build.module("A5", "");
+            build.connector(module, "A5.X1", 4);
+            build.wire("W1", "G1:30", "A5.X1:1", "RD", 1.5, 1.0);
+            build.wire("W2", "A5.X1:2", "GP1", "BN", 1.5, 1.0);
+            build.feed(module, "A5.X1.part:1", "A5.X1.part:2", unknown);
+            for (pin, volts) in [(3, own), (4, other)] {
+                let spec = ReferenceSpec { volts, inner: 0.2, limit: None, unpowered: 1e6 };
+                build.reference(module, &format!("A5.X1.part:{pin}"), "A5.X1.part:2", spec);
+            }
+            build.resistor("R1", "A5.X1:3", "GP1", load);
+            build.resistor("R2", "A5.X1:4", "A5.X1:2", load * 3.0);
+            let car = Car::new(build.build().unwrap());
+            for pin in ["A5.X1:3", "A5.X1:4"] {
+                let volts = car.volts(pin, &car.added("W2", f64::INFINITY));
+                assert!(volts.abs() < 0.7, "{own} V, {other} V, {load} ohm: {pin} at {volts}");
+            }
+        }
+    }
+}

@@ -11,7 +11,7 @@ use crate::{Amps, Volts};
 
 use super::Solver;
 use super::network::{Device, FeedEdge, Network, Piece};
-use super::settle::{Linear, Settled, awake, share_of_feed};
+use super::settle::{Linear, Settled, awake, share_of_feed, slack};
 
 /// Least that a module draws while it works, where nobody knows what it draws: a feed or a ground through a
 /// meter or a trace of water wakes nothing. Own estimate.
@@ -50,7 +50,7 @@ pub(crate) fn lacking<L: Linear>(
     let least = LEAST_DRAW / wakes;
     let would = if feed.awake > 0.0 { feed.awake.min(least) } else { least };
     let more = (would - network.conductance[feed.edge as usize]).max(0.0);
-    let gives = |device: &&Device| device.module == feed.module && current(device, settled) > 0.0;
+    let gives = |device: &&Device| device.module == feed.module && gives(device, settled);
     let giving: Vec<&Device> = match awake(network, feed.module) {
         true => network.devices.iter().filter(gives).collect(),
         false => Vec::new(),
@@ -72,6 +72,16 @@ pub(crate) fn lacking<L: Linear>(
         return f64::INFINITY;
     }
     (given + more * settled.across(feed.edge)) / own * unit[0]
+}
+
+/// Whether a device drives current out of its `a`, or would as soon as its feed lost a little: one that stands at
+/// nothing to the last digits follows what is drawn, whichever side of zero those digits are.
+fn gives(device: &Device, settled: &Settled) -> bool {
+    let slack = match device.piece {
+        Piece::Linear => 4.0 * slack(device),
+        _ => 0.0,
+    };
+    current(device, settled) + slack > 0.0
 }
 
 /// What a device drives out of its `a`.

@@ -16,7 +16,7 @@
 //! Modules that only stay awake through relays are tried from asleep too; if
 //! that ends elsewhere there are two stable states and no reading.
 
-use crate::{BranchKind, Circuit, PartId, Volts};
+use crate::{Amps, BranchKind, Circuit, PartId, Volts};
 
 use super::islands::Islands;
 use super::network::{Coil, Device, FeedEdge, JOINED, LEAK, Network, Piece, filament_ohms};
@@ -318,11 +318,16 @@ pub(crate) fn awake(network: &Network, module: u32) -> bool {
     module == NOT_A_MODULE || network.modules.get(module as usize).is_some_and(|m| m.awake)
 }
 
+/// Amperes within which a part stands exactly on a corner.
+pub(super) fn slack(device: &Device) -> Amps {
+    1e-12 + 1e-10 * device.conductance
+}
+
 /// The piece on which the present volts lie; a hair of slack keeps a part that
 /// stands exactly on a corner where it is.
 fn wanted_piece(device: &Device, across: Volts) -> Piece {
     let amps = (device.volts - across) * device.conductance;
-    let slack = 1e-12 + 1e-10 * device.conductance;
+    let slack = slack(device);
     match device.piece {
         Piece::Latched => Piece::Latched,
         _ if amps < device.least - slack => Piece::Least,
@@ -339,7 +344,7 @@ pub(crate) fn stays_between(device: &Device) -> (Volts, Volts) {
     if device.conductance <= 0.0 {
         return (f64::NEG_INFINITY, f64::INFINITY);
     }
-    let slack = 1e-12 + 1e-10 * device.conductance;
+    let slack = slack(device);
     let at = |amps: f64| device.volts - amps / device.conductance;
     match device.piece {
         Piece::Latched => (f64::NEG_INFINITY, f64::INFINITY),
@@ -351,7 +356,7 @@ pub(crate) fn stays_between(device: &Device) -> (Volts, Volts) {
 
 /// Whether an output or diode conducts, but nothing worth the name.
 pub(crate) fn carries_nothing(device: &Device, across: Volts) -> bool {
-    let slack = 1e-12 + 1e-10 * device.conductance;
+    let slack = slack(device);
     let amps = (device.volts - across) * device.conductance;
     device.piece == Piece::Linear && (amps < device.least + 4.0 * slack || amps > device.most - 4.0 * slack)
 }
