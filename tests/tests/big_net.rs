@@ -27,9 +27,11 @@ fn every_walk_ends_at_the_truth() {
                 suspect.mode,
                 walk.end.words
             );
-            // Cavities and wires beside each other read alike; a sensor is told from all else.
+            // Cavities and wires beside each other read alike; a sensor is told from all else that is likely.
             if suspect.name.starts_with('B') {
-                assert_eq!(walk.end.suspects, [at], "{}: {:?}", suspect.name, walk.end.words);
+                let likely: Vec<usize> =
+                    walk.end.suspects.iter().copied().filter(|at| !walk.end.remote.contains(at)).collect();
+                assert_eq!(likely, [at], "{}: {:?}", suspect.name, walk.end.words);
             }
         }
     }

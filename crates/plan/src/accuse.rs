@@ -110,7 +110,9 @@ pub(crate) fn accuse(predictor: &Predictor<'_>, question: &Question<'_>) -> Resu
         })
         .collect();
     bill.worlds = worlds;
-    for stretch in belief::stretches(&possible, Set::MOST) {
+    for mut stretch in belief::stretches(&possible, Set::MOST) {
+        let shape = hypotheses[stretch.hypothesis].shape;
+        trim(&mut stretch.ohms, &|ohms| agrees(predictor, question, &shape.variants(circuit, ohms)))?;
         bill.accused.push(accused(circuit, &hypotheses, stretch));
     }
     if question.file_only {
@@ -128,6 +130,47 @@ pub(crate) fn accuse(predictor: &Predictor<'_>, question: &Question<'_>) -> Resu
         bill.dropped.push(Dropped { name: bill.units[extra.unit].name.clone(), mode: extra.mode, why });
     }
     Ok(bill)
+}
+
+/// Whether everything that was seen or complained of can be with one of these in the circuit.
+fn agrees(
+    predictor: &Predictor<'_>,
+    question: &Question<'_>,
+    variants: &[Vec<Fault>],
+) -> Result<bool, ReadError> {
+    for line in question.lines.iter().filter(|line| line.is_seen()) {
+        if line.likelihoods(predictor, &[variants.to_vec()])?.iter().all(|likelihood| *likelihood <= 0.0) {
+            return Ok(false);
+        }
+    }
+    Ok(true)
+}
+
+/// Halvings by which the border is found up to which a stretch agrees.
+const HALVINGS: usize = 3;
+
+/// Draws in the ends of a stretch, ascending, to a little within where it begins to agree; one that agrees nowhere
+/// stays as it is.
+fn trim(ohms: &mut Vec<Ohms>, agrees: &dyn Fn(Ohms) -> Result<bool, ReadError>) -> Result<(), ReadError> {
+    let fits = ohms.iter().map(|&ohms| agrees(ohms)).collect::<Result<Vec<bool>, _>>()?;
+    let (Some(first), Some(last)) = (fits.iter().position(|f| *f), fits.iter().rposition(|f| *f)) else {
+        return Ok(());
+    };
+    let border = |mut out: Ohms, mut within: Ohms| {
+        for _ in 0..HALVINGS {
+            let middle = (out * within).sqrt();
+            if agrees(middle)? { within = middle } else { out = middle }
+        }
+        // At the very border anything else that changes decides.
+        Ok::<Ohms, ReadError>(within * within / out)
+    };
+    let before = if first > 0 { Some(border(ohms[first - 1], ohms[first])?) } else { None };
+    let after = match ohms.get(last + 1) {
+        Some(&out) if out.is_finite() => Some(border(out, ohms[last])?),
+        _ => None,
+    };
+    *ohms = before.into_iter().chain(ohms[first..=last].iter().copied()).chain(after).collect();
+    Ok(())
 }
 
 fn unit_weights(

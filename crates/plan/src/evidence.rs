@@ -44,6 +44,9 @@ const CLAMP: f64 = 0.003;
 /// Share of a hypothesis without a steady reading that shows a steady one all the same (own estimate).
 const UNSTEADY: f64 = 0.3;
 
+/// Share of what switches on and off without end that is told as on, or as off (own estimate).
+const CHATTERS: f64 = 0.1;
+
 /// How likely a line is made.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(crate) struct Weight {
@@ -60,6 +63,16 @@ impl Line {
     /// Whether it is something known, and no reading.
     pub fn is_fact(&self) -> bool {
         matches!(self.said, Said::Fact(_))
+    }
+
+    /// Whether it was seen or heard, so that it holds or does not hold.
+    pub fn is_seen(&self) -> bool {
+        match self.said {
+            Said::Fact(_) => true,
+            Said::Complaint(Complaint::Draws(_)) => false,
+            Said::Complaint(_) => true,
+            _ => false,
+        }
     }
 
     /// The meters that tell this line, and the loads that it is about; `None` where that is the whole circuit.
@@ -204,8 +217,8 @@ impl Line {
                             let holds = self.holds(predictor, faults, &solution, &sound)?;
                             if holds { 1.0 } else { 0.0 }
                         }
-                        // Now on, now off: either may have been seen.
-                        Err(ReadError::NoStableState { .. } | ReadError::TwoStableStates { .. }) => 0.5,
+                        // Now on, now off: either may have been seen, but who saw it would say so.
+                        Err(ReadError::NoStableState { .. } | ReadError::TwoStableStates { .. }) => CHATTERS,
                         Err(error) => return Err(error),
                     });
                 }

@@ -272,6 +272,8 @@ pub enum Next {
 pub struct Conclusion {
     /// Positions in [`Plan::suspects`] that remain.
     pub suspects: Vec<usize>,
+    /// Those of them that are all but excluded: each of their repair units has less than a twentieth of the chance.
+    pub remote: Vec<usize>,
     /// What it is, in words.
     pub words: String,
     /// How to prove it before anything is replaced.

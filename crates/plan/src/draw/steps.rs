@@ -59,7 +59,11 @@ fn ride(hunt: &mut Hunt<'_, '_>, tree: &Tree) -> Vec<Vec<usize>> {
         for (outcome, &next) in step.taken.outcomes.iter().zip(&step.next) {
             let Some(row) = row(&bins, outcome.set) else { continue };
             let others = own.iter().zip(&spans).filter(|(at, _)| !outcome.set.contains(**at));
-            riders[next] = others.filter(|(_, span)| may_show(**span, row)).map(|(&at, _)| at).collect();
+            let fits = others.filter(|&(&at, &span)| {
+                // What shows a steady reading or none is looked for behind either.
+                may_show(span, row) || row.wanders() && hunt.may_wander(view, hunt.suspect(at))
+            });
+            riders[next] = fits.map(|(&at, _)| at).collect();
         }
     }
     riders
@@ -72,36 +76,64 @@ fn row(bins: &[(Set, Span)], outcome: Set) -> Option<Span> {
     exact.map(|bin| bin.1).or_else(within)
 }
 
-/// A row that takes in what the riders in it may read beside it, up to its neighbours.
+/// A row that takes in what the riders in it may read beside it, up to its neighbours; up to the middle between them
+/// where a rider shows in both.
 fn widened(row: Span, rows: &[Span], riders: &[Span]) -> Span {
     if row.wanders() {
         return row;
     }
     let steady = || rows.iter().filter(|other| !other.wanders());
-    let below =
-        steady().map(|other| other.high).filter(|high| *high <= row.low).fold(f64::NEG_INFINITY, f64::max);
+    let below = steady().map(|other| other.high).filter(|high| *high <= row.low);
+    let below = below.fold(f64::NEG_INFINITY, f64::max);
     let above = steady().map(|other| other.low).filter(|low| *low >= row.high).fold(f64::INFINITY, f64::min);
     let mut wide = row;
     for rider in riders.iter().filter(|rider| may_show(**rider, row)) {
-        wide.low = wide.low.min(rider.low.max(below));
-        wide.high = wide.high.max(rider.high.min(above));
+        let least = if rider.low <= below { 0.5 * (below + row.low) } else { rider.low };
+        let most = if rider.high >= above { 0.5 * (row.high + above) } else { rider.high };
+        wide.low = wide.low.min(least);
+        wide.high = wide.high.max(most);
     }
     wide
 }
 
-/// Riders of a step that show in none of its rows, by what they give: rows of their own, each an end.
+/// Rows of their own for riders of a step that show in none of its rows, each an end for all riders that show there.
 fn strays(own: &[usize], spans: &[Span], taken: &[Span]) -> Vec<(Vec<usize>, Span)> {
-    let mut rows: Vec<(Vec<usize>, Span)> = Vec::new();
-    for (&rider, &span) in own.iter().zip(spans) {
-        if taken.iter().any(|row| may_show(span, *row)) {
-            continue;
-        }
-        match rows.iter_mut().find(|row| may_show(row.1, span)) {
-            Some((members, whole)) => {
-                members.push(rider);
-                *whole = if whole.wanders() { *whole } else { whole.join(span) };
+    let mut rows: Vec<Span> = Vec::new();
+    for &span in spans.iter().filter(|span| !taken.iter().any(|row| may_show(**span, *row))) {
+        let whole = |one: Span, other: Span| if one.wanders() { one } else { one.join(other) };
+        let (met, others): (Vec<Span>, Vec<Span>) = rows.into_iter().partition(|row| may_show(*row, span));
+        rows = others;
+        rows.push(met.into_iter().fold(span, whole));
+    }
+    let of = |row: Span| {
+        let riders = own.iter().zip(spans).filter(|(_, span)| may_show(**span, row));
+        (riders.map(|(&rider, _)| rider).collect(), row)
+    };
+    rows.into_iter().map(of).collect()
+}
+
+/// Neighbouring rows that end at the same repair units as one row, with what lies between them.
+fn one_row_each(case: &Case<'_>, outcomes: Vec<StepOutcome>) -> Vec<StepOutcome> {
+    let mut rows: Vec<StepOutcome> = Vec::new();
+    for outcome in outcomes {
+        let alike = |last: &&mut StepOutcome| {
+            let ends = matches!((&last.next, &outcome.next), (Next::End(_), Next::End(_)));
+            ends && !last.wanders && !outcome.wanders && last.units == outcome.units
+        };
+        match rows.last_mut().filter(alike) {
+            Some(last) => {
+                let more = outcome.suspects.iter().filter(|at| !last.suspects.contains(at));
+                let more: Vec<usize> = more.copied().collect();
+                last.suspects.extend(more);
+                last.next = Next::End(end(case, &last.suspects));
+                if let (Some(range), Some(more)) = (&mut last.range, outcome.range) {
+                    (range.low, range.high) = (range.low.min(more.low), range.high.max(more.high));
+                }
+                if last.class != outcome.class {
+                    last.class = format!("{} or {}", last.class, outcome.class);
+                }
             }
-            None => rows.push((vec![rider], span)),
+            None => rows.push(outcome),
         }
     }
     rows
@@ -143,9 +175,11 @@ fn one(
     let bins = hunt.bins(here.set, view);
     let spans = hunt.of_riders(view, &riders[node]);
     let rows: Vec<Span> = branching.taken.outcomes.iter().filter_map(|o| row(&bins, o.set)).collect();
+    let mut strays = strays(&riders[node], &spans, &rows);
+    let all: Vec<Span> = rows.iter().copied().chain(strays.iter().map(|stray| stray.1)).collect();
     let mut outcomes: Vec<StepOutcome> = Vec::new();
     for ((outcome, &to), &plain) in branching.taken.outcomes.iter().zip(&branching.next).zip(&rows) {
-        let span = widened(plain, &rows, &spans);
+        let span = widened(plain, &all, &spans);
         let left = members(outcome.set, &riders[to]);
         outcomes.push(StepOutcome {
             range: (!span.wanders()).then(|| range(span)),
@@ -172,23 +206,13 @@ fn one(
             next: next(to),
         });
     }
-    let mut strays = strays(&riders[node], &spans, &rows);
-    // What shows a steady reading or none is looked for behind either.
-    let likely_ones = here.set.iter().filter(|&at| hunt.may_wander(view, &hunt.quarry[at]));
-    let riding = riders[node].iter().copied().filter(|&at| hunt.may_wander(view, hunt.suspect(at)));
-    let both: Vec<usize> = likely_ones.chain(riding).collect();
-    let row = outcomes.iter_mut().find(|outcome| outcome.wanders);
-    if let Some((members, _)) = strays.iter_mut().find(|stray| stray.1.wanders()) {
-        members.extend(both.iter().filter(|at| !members.contains(at)).copied().collect::<Vec<_>>());
-    } else if let Some(row) = row {
-        if matches!(row.next, Next::End(_)) {
-            row.suspects
-                .extend(both.iter().filter(|at| !row.suspects.contains(at)).copied().collect::<Vec<_>>());
-            row.units = words::units(case, &row.suspects);
-            row.next = Next::End(end(case, &row.suspects));
-        }
-    } else if !both.is_empty() {
-        strays.push((both, Span::ANY));
+    let wandering = rows.iter().any(|row| row.wanders());
+    let both: Vec<usize> = members(here.set, &riders[node]);
+    let both: Vec<usize> = both.into_iter().filter(|&at| hunt.may_wander(view, hunt.suspect(at))).collect();
+    match strays.iter_mut().find(|stray| stray.1.wanders()) {
+        Some((members, _)) => *members = both,
+        None if !wandering && !both.is_empty() => strays.push((both, Span::ANY)),
+        None => {}
     }
     for (stray, span) in strays {
         outcomes.push(StepOutcome {
@@ -208,6 +232,7 @@ fn one(
         let low = |outcome: &StepOutcome| outcome.range.map_or(f64::INFINITY, |range| range.low);
         low(a).total_cmp(&low(b))
     });
+    let mut outcomes = one_row_each(case, outcomes);
     outcomes.push(none(case, meter.quantity() == Quantity::Ohms && sense == Sense::Meter));
 
     let (kind, target, place) = aim(case, hunt, rig, action);
@@ -373,7 +398,8 @@ fn end(case: &Case<'_>, set: &[usize]) -> Conclusion {
             "No module is named before every module gate has a reading."
         }.to_owned());
     }
-    Conclusion { suspects: set.to_vec(), words: words::verdict(case, set), prove, gated }
+    let (likely, remote) = words::likely_and_remote(case, set);
+    Conclusion { suspects: set.to_vec(), words: words::verdict(case, &likely, &remote), prove, gated, remote }
 }
 
 /// The proof by taking away, putting back and taking away, with what the pin must read.
@@ -409,6 +435,7 @@ fn none(case: &Case<'_>, is_ohms: bool) -> StepOutcome {
         units: Vec::new(),
         next: Next::End(Conclusion {
             suspects: Vec::new(),
+            remote: Vec::new(),
             words: words.to_owned(),
             prove: Vec::new(),
             gated: case.bench.source.module.is_some(),

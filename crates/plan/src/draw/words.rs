@@ -78,8 +78,41 @@ pub(super) fn units(case: &Case<'_>, set: &[usize]) -> Vec<String> {
     weighed.into_iter().map(|(unit, _)| case.units[unit].name.clone()).collect()
 }
 
+/// Share of an end's chance below which a repair unit is told at its foot (own estimate).
+const REMOTE: f64 = 0.05;
+
+/// Suspects of an end by whether their repair unit has a share of the chance that is worth the head of the line.
+pub(super) fn likely_and_remote(case: &Case<'_>, set: &[usize]) -> (Vec<usize>, Vec<usize>) {
+    let whole: f64 = set.iter().map(|&at| case.accused[at].weight).sum();
+    let of_unit = |unit: usize| -> f64 {
+        let own = set.iter().map(|&at| &case.accused[at]).filter(|accused| accused.unit == unit);
+        own.map(|accused| accused.weight).sum()
+    };
+    set.iter().partition(|&&at| of_unit(case.accused[at].unit) >= REMOTE * whole)
+}
+
 /// What an end of the walk says.
-pub(super) fn verdict(case: &Case<'_>, set: &[usize]) -> String {
+pub(super) fn verdict(case: &Case<'_>, set: &[usize], remote: &[usize]) -> String {
+    let told = likely(case, set);
+    if remote.is_empty() {
+        return told;
+    }
+    let chance = |set: &[usize]| set.iter().map(|&at| case.accused[at].weight).sum::<f64>();
+    let share = 100.0 * chance(remote) / (chance(remote) + chance(set));
+    let names = units(case, remote);
+    let more = match names.len() - names.len().min(TOLD) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    let names = names[..names.len().min(TOLD)].join(", ");
+    format!("{told}. Not excluded, {share:.1} % together: {names}{more}")
+}
+
+/// The most repair units that are told at the foot of an end.
+const TOLD: usize = 4;
+
+/// The repair units that an end names, with how each fails.
+fn likely(case: &Case<'_>, set: &[usize]) -> String {
     let names = units(case, set);
     // A mode once, however many stretches of its resistance are left.
     let modes = |name: &str| {
