@@ -29,7 +29,7 @@ const LIVE_DATA: Minutes = 1.0;
 const BACK_OUT: Minutes = 1.0;
 
 /// The most places around suspects that one plan reads at.
-const AROUND: usize = 60;
+const AROUND: usize = 120;
 
 /// Amperes from which a relay has a hand in what goes on.
 const CARRIES: f64 = 0.001;
@@ -80,6 +80,7 @@ pub(crate) fn all(scene: Scene<'_, '_>, accused: &[Accused]) -> Looks {
         None => {
             maker.others(None);
             maker.clicks();
+            maker.sockets();
             maker.around(accused);
         }
         Some(Complaint::Dead(part) | Complaint::Weak(part)) => {
