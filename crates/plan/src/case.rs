@@ -21,6 +21,7 @@ use crate::learned::Seen;
 use crate::plan::{CautionNote, Plan, Range};
 use crate::predict::{Corners, Predictor, Span};
 use crate::request::{Costs, PlanError, Request, Suspects};
+use crate::suspects::UnitKind;
 
 pub use bay::{Bay, Shown};
 pub use gates::{Gate, GateKind, ModuleItem, ModuleLast, Proof};
@@ -102,6 +103,8 @@ pub struct Report {
     pub class: Option<Class>,
     /// Suspects by chance, likeliest first; what no reading excludes is among them.
     pub suspects: Vec<Posterior>,
+    /// Name and mode of what explained the complaint and is excluded by the other lines, if there is one fault.
+    pub cleared: Vec<(String, String)>,
     /// What recovered, rose in part, stayed good: what the order of readings says beside the numbers.
     pub patterns: Vec<Pattern>,
     /// What the lines can mean, with shares, likeliest first; empty while there is one line.
@@ -248,6 +251,7 @@ pub fn follow(circuit: &Circuit, job: &Job) -> Result<Report, PlanError> {
     report.contradiction = weighed.contradiction.clone();
     report.meanings = weighed.meanings;
     report.suspects = weighed.suspects;
+    report.cleared = before.as_ref().map(|before| cleared(before, &report.suspects)).unwrap_or_default();
     report.module = gates::module_last(&case, job, &report.suspects);
     next::plan(&mut case, &request, job, &mut report)?;
     gates::safety(&case, job, &mut report);
@@ -265,6 +269,7 @@ impl Report {
             complaint: None,
             class: None,
             suspects: Vec::new(),
+            cleared: Vec::new(),
             patterns: Vec::new(),
             meanings: Vec::new(),
             contradiction: None,
@@ -307,6 +312,20 @@ impl Report {
         units.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(b.0)));
         units
     }
+}
+
+/// What explained the complaint alone, and is not among these any more.
+fn cleared(before: &Case<'_>, left: &[Posterior]) -> Vec<(String, String)> {
+    let mut cleared: Vec<(String, String)> = Vec::new();
+    for accused in &before.accused {
+        let it = (before.units[accused.unit].name.clone(), accused.mode.clone());
+        let drawn = before.units[accused.unit].kind != UnitKind::Unlisted;
+        let is_left = left.iter().any(|suspect| (&suspect.name, &suspect.mode) == (&it.0, &it.1));
+        if drawn && !is_left && !cleared.contains(&it) {
+            cleared.push(it);
+        }
+    }
+    cleared
 }
 
 /// Whether the words can be said of a circuit, as a fact or as a complaint.

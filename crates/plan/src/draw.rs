@@ -94,8 +94,9 @@ pub fn minutes_in_order(
     Ok(minutes + tree.expected)
 }
 
-/// Share of all chance below which a suspect is not worth a step of its own (own estimate).
-const RIDES: f64 = 1e-3;
+/// Share of all chance below which a suspect is not worth a step of its own: before any reading but the first, and
+/// after more (own estimates).
+const RIDES: [f64; 2] = [1e-3, 1e-2];
 
 /// A plan's subject: the circuit, the reading and what explains it.
 pub(crate) struct Case<'c> {
@@ -214,7 +215,8 @@ impl<'c> Case<'c> {
         let mut quarry: Vec<Quarry> = quarry;
         let whole: f64 = quarry.iter().map(|q| q.weight).sum();
         // They are sorted by chance.
-        let likely = quarry.iter().take_while(|q| q.weight >= RIDES * whole).count();
+        let rides = RIDES[usize::from(!request.readings.is_empty())];
+        let likely = quarry.iter().take_while(|q| q.weight >= rides * whole).count();
         let riders = if file_only { Vec::new() } else { quarry.split_off(likely) };
         let begin = request.begin.as_ref();
         let log = self.lines.iter().flat_map(|line| line.taken(self.bench.circuit)).collect();

@@ -55,7 +55,7 @@ pub(crate) enum Range {
     Inside,
     /// A short or a leak: 5 mΩ to 100 kΩ, most of it below 20 Ω.
     Short,
-    /// A contact or transistor that stays closed: 10 mΩ to 1 Ω.
+    /// A contact or transistor that stays closed: 10 mΩ to 1 Ω, three in ten of them worse, to 30 Ω.
     Stuck,
     /// What unlisted equipment pulls through: 0.5 Ω to 20 kΩ.
     Sink,
@@ -71,7 +71,7 @@ impl Range {
             Range::AddedHeavy => [decades(0.002, 2e6, 0.67), vec![broken(0.33)]].concat(),
             Range::Inside => [decades(0.1, 2e6, 0.25), vec![broken(0.75)]].concat(),
             Range::Short => [decades(0.005, 20.0, 0.65), decades(20.0, 1e5, 0.35)].concat(),
-            Range::Stuck => decades(0.01, 1.0, 1.0),
+            Range::Stuck => [decades(0.01, 1.0, 0.7), decades(1.0, 30.0, 0.3)].concat(),
             Range::Sink => decades(0.5, 2e4, 1.0),
         }
     }

@@ -31,6 +31,9 @@ const BACK_OUT: Minutes = 1.0;
 /// The most places around suspects that one plan reads at.
 const AROUND: usize = 120;
 
+/// Loads and switches in a row behind a fuse whose plugs are parted to find a draw.
+const BEHIND: usize = 2;
+
 /// Amperes from which a relay has a hand in what goes on.
 const CARRIES: f64 = 0.001;
 
@@ -501,15 +504,48 @@ impl Maker<'_, '_> {
     }
 
     /// The meter stays over a fuse while one connector behind it is parted.
+    /// Points that a fuse's current may pass on its way back: its net, and those behind the loads and switches on it,
+    /// up to ground and up to another supply.
+    fn behind(&self, load: PointId) -> BTreeSet<PointId> {
+        let circuit = self.circuit();
+        let net = |point| halfsplit_circuit::net(circuit, self.scene.state, point);
+        let mut known: BTreeSet<PointId> = net(load).points.iter().copied().collect();
+        let ends = |points: &BTreeSet<PointId>| -> Vec<PointId> {
+            let through = circuit.branches.iter().filter(|b| !b.kind.is_copper());
+            let other = |b: &halfsplit_circuit::Branch| match (points.contains(&b.a), points.contains(&b.b)) {
+                (true, false) => Some(b.b),
+                (false, true) => Some(b.a),
+                _ => None,
+            };
+            through
+                .filter(|b| !matches!(b.kind, BranchKind::Fuse { .. } | BranchKind::Source { .. }))
+                .filter_map(other)
+                .collect()
+        };
+        let is_end = |points: &BTreeSet<PointId>| {
+            let posts = [circuit.negative, circuit.positive, circuit.body];
+            posts.into_iter().flatten().any(|post| points.contains(&post))
+        };
+        for _ in 0..BEHIND {
+            let mut more = BTreeSet::new();
+            for end in ends(&known) {
+                let points: BTreeSet<PointId> = net(end).points.iter().copied().collect();
+                if !is_end(&points) {
+                    more.extend(points);
+                }
+            }
+            known.extend(more);
+        }
+        known
+    }
+
     fn parted_under_fuses(&mut self, fuses: &[(PartId, PointId, PointId, usize)]) {
         for at in 0..self.circuit().connectors.len() {
             let id = ConnectorId(at as u32);
             let Some(place) = self.of_connector(id) else { continue };
             for &(fuse, feed, load, _) in fuses {
-                let behind = halfsplit_circuit::net(self.circuit(), self.scene.state, load);
-                let own =
-                    behind.points.iter().any(|&p| cavity(self.circuit(), p).is_some_and(|(c, _)| c == id));
-                if !own {
+                let own = self.behind(load);
+                if !own.iter().any(|&p| cavity(self.circuit(), p).is_some_and(|(c, _)| c == id)) {
                     continue;
                 }
                 let state = self.state().unplug(id);

@@ -208,20 +208,15 @@ fn suspects(report: &Report, words: &Words) -> Vec<Block> {
 
 /// Repair units that were likely before and are not now: what parts of them are still in doubt is not said cleared.
 fn cleared(report: &Report) -> Vec<String> {
-    let mut names: Vec<String> = Vec::new();
-    for suspect in &report.suspects {
-        if suspect.drawn && report.chance(&suspect.name) < LEAST_SHOWN && !names.contains(&suspect.name) {
-            names.push(suspect.name.clone());
-        }
-    }
-    let halves: Vec<String> = report
-        .suspects
-        .iter()
-        .filter(|s| s.drawn && s.probability < LEAST_SHOWN && report.chance(&s.name) >= LEAST_SHOWN)
-        .map(|s| format!("{} {}", s.name, s.mode))
-        .collect();
+    let unlikely = report.suspects.iter().filter(|s| s.drawn && s.probability < LEAST_SHOWN);
+    let unlikely = unlikely.map(|s| (&s.name, &s.mode));
+    let gone = report.cleared.iter().map(|(name, mode)| (name, mode));
+    let (whole, halves): (Vec<_>, Vec<_>) =
+        unlikely.chain(gone).partition(|(name, _)| report.chance(name) < LEAST_SHOWN);
+    let mut names: Vec<String> = whole.into_iter().map(|(name, _)| name.clone()).collect();
     names.sort();
-    names.extend(halves);
+    names.dedup();
+    names.extend(halves.into_iter().map(|(name, mode)| format!("{name} {mode}")));
     names
 }
 

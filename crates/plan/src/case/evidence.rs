@@ -31,7 +31,7 @@ pub(super) fn weigh(
     before: Option<&Case<'_>>,
 ) -> Result<Weighed, PlanError> {
     let meanings = meanings(case, order);
-    let pairs: f64 = case.pairs.iter().map(|pair| pair.2).sum();
+    let pairs: f64 = case.pairs.iter().map(|pair| pair.2).fold(0.0, |whole, share| whole + share);
     let whole: f64 = case.accused.iter().map(|a| a.weight).sum();
     let drawn = 1.0 - case.worlds.other - pairs;
     let prior = |name: &str, mode: &str| {
@@ -86,13 +86,17 @@ pub(super) fn weigh(
             });
         }
     }
+    // What is not drawn predicts nothing in particular.
+    let readings = job.readings.iter().enumerate().map(|(at, reading)| (Line::Reading(at), reading.leads.quantity()));
+    let facts = order.iter().zip(&case.lines).filter(|(_, own)| matches!(own.said, Said::Fact(_)));
+    let evidence: Vec<Evidence> = readings
+        .chain(facts.map(|(line, _)| (*line, Quantity::Volts)))
+        .map(|(line, quantity)| Evidence { line, predicted: None, quantity, factor: 1.0 })
+        .collect();
+    let other = "the leads are on another wire, or the car is built otherwise";
     suspects.extend([
-        stranger(
-            "wrong wire or wrong variant",
-            "the leads are on another wire, or the car is built otherwise",
-            case.worlds.other,
-        ),
-        stranger("two faults", "more than one of the suspects at once", pairs),
+        stranger("wrong wire or wrong variant", other, case.worlds.other, &evidence),
+        stranger("two faults", "more than one of the suspects at once", pairs, &evidence),
     ]);
     let contradiction = contradiction(case, job, order, &meanings)?;
     Ok(Weighed { suspects, contradiction, meanings })
@@ -163,7 +167,7 @@ fn meanings(case: &Case<'_>, order: &[Line]) -> Vec<(Meaning, f64)> {
     meanings
 }
 
-fn stranger(name: &str, mode: &str, share: f64) -> Posterior {
+fn stranger(name: &str, mode: &str, share: f64, evidence: &[Evidence]) -> Posterior {
     Posterior {
         name: name.to_owned(),
         mode: mode.to_owned(),
@@ -171,7 +175,7 @@ fn stranger(name: &str, mode: &str, share: f64) -> Posterior {
         module: false,
         prior: 0.0,
         probability: share,
-        evidence: Vec::new(),
+        evidence: evidence.to_vec(),
     }
 }
 
