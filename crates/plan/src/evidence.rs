@@ -12,7 +12,7 @@ use crate::facts::Fact;
 use crate::hunt::Taken;
 use crate::judge::{self, Drive};
 use crate::plan::Sense;
-use crate::predict::{Predicted, Predictor};
+use crate::predict::{Predicted, Predictor, is_jump};
 
 /// What one line says.
 #[derive(Clone, Debug)]
@@ -46,6 +46,9 @@ const UNSTEADY: f64 = 0.3;
 
 /// Share of what switches on and off without end that is told as on, or as off (own estimate).
 const CHATTERS: f64 = 0.1;
+
+/// Share of a stretch with a jump in it that reads between its ends (own estimate).
+const BETWEEN: f64 = 0.05;
 
 /// How likely a line is made.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -194,7 +197,12 @@ impl Line {
                     found.push(match solver.solve(&self.state, faults) {
                         Ok(solution) => {
                             let nominal = draw(solver.circuit(), &solution);
-                            Some(Predicted { nominal, spread: 0.05 * nominal.abs(), floating: false })
+                            Some(Predicted {
+                                nominal,
+                                spread: 0.05 * nominal.abs(),
+                                jump: None,
+                                floating: false,
+                            })
                         }
                         Err(ReadError::NoStableState { .. } | ReadError::TwoStableStates { .. }) => None,
                         Err(error) => return Err(error),
@@ -346,7 +354,22 @@ fn likelihood(ends: &[Option<Predicted>], quantity: Quantity, reads: [f64; 2], s
     let middle = 0.5 * (reads[0] + reads[1]);
     let deviation = 0.5 * (spread.powi(2) + judge::meter_off(quantity, middle).powi(2)).sqrt();
     let half = 0.5 * bin(quantity, reads);
-    let fits = open * flat_blurred([middle - half, middle + half], low, high, deviation.max(1e-9));
+    let read = [middle - half, middle + half];
+    let near = |low: f64, high: f64| open * flat_blurred(read, low, high, deviation.max(1e-9));
+    let fits = match quantity == Quantity::Volts && is_jump(low, high) {
+        // Somewhere along it a relay or a module goes on or off: what lies between is hardly ever read.
+        true => BETWEEN * near(low, high) + 0.5 * (1.0 - BETWEEN) * (near(low, low) + near(high, high)),
+        false => near(low, high),
+    };
+    // Where a relay may stand either way the one is as likely as the other.
+    let jumps: Vec<f64> = steady.iter().filter_map(|cell| cell.jump).collect();
+    let fits = match jumps.is_empty() {
+        true => fits,
+        false => {
+            let (least, most) = hull(jumps.into_iter());
+            0.5 * fits + 0.5 * near(least, most)
+        }
+    };
     let fits = if floats { 0.7 * fits + 0.3 * anywhere } else { fits };
     (1.0 - TAIL) * fits + TAIL * anywhere
 }
@@ -382,7 +405,7 @@ mod tests {
     use super::*;
 
     fn at(nominal: f64, spread: f64) -> Option<Predicted> {
-        Some(Predicted { nominal, spread, floating: false })
+        Some(Predicted { nominal, spread, jump: None, floating: false })
     }
 
     /// Over all readings that a meter can show a stretch's likelihoods add up to one.

@@ -14,6 +14,14 @@ const GLIMMER: f64 = 0.5;
 /// Volts of a pin that nothing but the meter holds (own estimate).
 const WANDERS: Volts = 0.02;
 
+/// Volts, and a share of the larger reading, by which tolerances have to move a reading for a jump (own estimates).
+const JUMPS: [f64; 2] = [0.5, 0.4];
+
+/// Whether so little change cannot move volts so far, but a relay or a module that goes on or off.
+pub(crate) fn is_jump(one: Volts, other: Volts) -> bool {
+    (one - other).abs() > JUMPS[0] + JUMPS[1] * one.abs().max(other.abs())
+}
+
 /// A reading without the meter's own accuracy.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(crate) struct Predicted {
@@ -21,6 +29,8 @@ pub(crate) struct Predicted {
     pub nominal: f64,
     /// How far tolerances move it, either way.
     pub spread: f64,
+    /// What it jumps to within them, where a relay or a module stands at the border of its volts.
+    pub jump: Option<f64>,
     /// Whether nothing but the meter joins the leads.
     pub floating: bool,
 }
@@ -106,7 +116,9 @@ impl<'c> Predictor<'c> {
     pub fn nominal(&self, state: &State, rows: &[Vec<Fault>], meters: &[Meter]) -> Vec<Option<Predicted>> {
         values(&self.nominal, state, rows, meters)
             .into_iter()
-            .map(|cell| cell.map(|(nominal, floating)| Predicted { nominal, spread: 0.0, floating }))
+            .map(|cell| {
+                cell.map(|(nominal, floating)| Predicted { nominal, spread: 0.0, jump: None, floating })
+            })
             .collect()
     }
 
@@ -122,12 +134,19 @@ impl<'c> Predictor<'c> {
             None => &self.unmeasured,
         };
         for corner in corners {
-            for (cell, moved) in found.iter_mut().zip(values(corner, &state, rows, meters)) {
+            for (at, (cell, moved)) in found.iter_mut().zip(values(corner, &state, rows, meters)).enumerate()
+            {
                 if let (Some(cell), Some((moved, _))) = (cell, moved)
                     && cell.nominal.is_finite()
                     && moved.is_finite()
                 {
-                    cell.spread = cell.spread.max((moved - cell.nominal).abs());
+                    let off = (moved - cell.nominal).abs();
+                    let volts = meters[at % meters.len()].quantity() == Quantity::Volts;
+                    if volts && is_jump(moved, cell.nominal) {
+                        cell.jump = Some(moved);
+                    } else {
+                        cell.spread = cell.spread.max(off);
+                    }
                 }
             }
         }
@@ -178,11 +197,12 @@ impl Span {
         let wide = predicted.spread
             + judge::meter_off(quantity, nominal)
             + if predicted.floating && quantity == Quantity::Volts { WANDERS } else { 0.0 };
-        let low = nominal - wide;
+        let other = predicted.jump.unwrap_or(nominal);
+        let low = nominal.min(other) - wide;
         Span {
             nominal,
             low: if quantity == Quantity::Ohms { low.max(0.0) } else { low },
-            high: nominal + wide,
+            high: nominal.max(other) + wide,
             body: f64::NEG_INFINITY,
         }
     }

@@ -133,5 +133,11 @@ fn works(
 
 /// The end of a walk that no outcome takes further; a whole plan never comes here.
 fn lost() -> Conclusion {
-    Conclusion { suspects: Vec::new(), remote: Vec::new(), words: String::new(), prove: Vec::new(), gated: false }
+    Conclusion {
+        suspects: Vec::new(),
+        remote: Vec::new(),
+        words: String::new(),
+        prove: Vec::new(),
+        gated: false,
+    }
 }

@@ -51,7 +51,8 @@ pub(crate) fn weigh(
     if lines.len() < 2 || !lines[1..].iter().any(|line| matches!(line.said, Said::Reads { .. })) {
         let possible = belief::weigh(predictor, hypotheses, weights, lines, unlikely)?;
         let slips = vec![0.0; lines.len()];
-        let worlds = Worlds { one: 1.0 - priors::NOT_DRAWN, other: priors::NOT_DRAWN, slips, ..Worlds::default() };
+        let worlds =
+            Worlds { one: 1.0 - priors::NOT_DRAWN, other: priors::NOT_DRAWN, slips, ..Worlds::default() };
         return Ok(Weighed { possible, worlds });
     }
     let circuit = predictor.solver().circuit();

@@ -73,7 +73,8 @@ fn the_whole_plan_keeps_what_nobody_drew_and_proves_before_it_blames() {
     // A part that recovers unloaded is told from a break by the reference load.
     let (way, end) = way(&plan, "B5");
     assert_eq!(way, ["X35", "X35:1"]);
-    assert_eq!(end.unwrap(), "B5: shorted inside, X35:1 to X35:2, about 1.9 Ω");
+    let end = end.unwrap();
+    assert!(end.starts_with("B5: shorted inside, X35:1 to X35:2, about 1.9 Ω"), "{end}");
     for step in &plan.steps {
         let last = step.outcomes.last().unwrap();
         assert!(last.range.is_none(), "every step has a way out: {}", step.instruction);

@@ -87,7 +87,8 @@ pub(super) fn weigh(
         }
     }
     // What is not drawn predicts nothing in particular.
-    let readings = job.readings.iter().enumerate().map(|(at, reading)| (Line::Reading(at), reading.leads.quantity()));
+    let readings =
+        job.readings.iter().enumerate().map(|(at, reading)| (Line::Reading(at), reading.leads.quantity()));
     let facts = order.iter().zip(&case.lines).filter(|(_, own)| matches!(own.said, Said::Fact(_)));
     let evidence: Vec<Evidence> = readings
         .chain(facts.map(|(line, _)| (*line, Quantity::Volts)))
