@@ -274,6 +274,8 @@ pub struct Conclusion {
     pub suspects: Vec<usize>,
     /// Those of them that are all but excluded: each of their repair units has less than a twentieth of the chance.
     pub remote: Vec<usize>,
+    /// Names of the repair units that remain, heaviest first.
+    pub units: Vec<String>,
     /// What it is, in words.
     pub words: String,
     /// How to prove it before anything is replaced.

@@ -488,7 +488,9 @@ pub fn json(report: &Report, words: &Words) -> Value {
                 })).collect::<Vec<_>>(),
             }),
         ),
-        Next::End(end) => json!({ "kind": "end", "conclusion": end.words, "prove": end.prove }),
+        Next::End(end) => json!({
+            "kind": "end", "conclusion": end.words, "suspects": end.units, "prove": end.prove,
+        }),
     };
     json!({
         "schema": SCHEMA,

@@ -324,7 +324,10 @@ impl Follower<'_> {
                 Some("end") => {
                     let known = names(&report["suspects"]);
                     let conclusion = next["conclusion"].as_str().unwrap_or_default();
-                    let units = verdict::named(conclusion, &known);
+                    let units = match next["suspects"].as_array() {
+                        Some(units) => strings(units),
+                        None => verdict::named(conclusion, &known),
+                    };
                     return match units.is_empty() {
                         true if conclusion.contains("two faults") || conclusion.contains("more than one") => {
                             End::More(conclusion.to_owned())

@@ -58,6 +58,7 @@ pub(super) fn plan(
             report.next = Next::End(Conclusion {
                 suspects: Vec::new(),
                 remote: Vec::new(),
+                units: Vec::new(),
                 words,
                 prove: vec![
                     "Mend the likelier of the two, then begin again with what is left: the complaint must go with the second.".to_owned(),

@@ -399,7 +399,14 @@ fn end(case: &Case<'_>, set: &[usize]) -> Conclusion {
         }.to_owned());
     }
     let (likely, remote) = words::likely_and_remote(case, set);
-    Conclusion { suspects: set.to_vec(), words: words::verdict(case, &likely, &remote), prove, gated, remote }
+    Conclusion {
+        suspects: set.to_vec(),
+        units: words::units(case, set),
+        words: words::verdict(case, &likely, &remote),
+        prove,
+        gated,
+        remote,
+    }
 }
 
 /// The proof by taking away, putting back and taking away, with what the pin must read.
@@ -436,6 +443,7 @@ fn none(case: &Case<'_>, is_ohms: bool) -> StepOutcome {
         next: Next::End(Conclusion {
             suspects: Vec::new(),
             remote: Vec::new(),
+            units: Vec::new(),
             words: words.to_owned(),
             prove: Vec::new(),
             gated: case.bench.source.module.is_some(),
