@@ -136,6 +136,7 @@ fn lost() -> Conclusion {
     Conclusion {
         suspects: Vec::new(),
         remote: Vec::new(),
+        units: Vec::new(),
         words: String::new(),
         prove: Vec::new(),
         gated: false,
