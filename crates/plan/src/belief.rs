@@ -53,13 +53,16 @@ pub(crate) fn likelihoods(
     of_line(predictor, hypotheses, possible, line, &|stretches| line.likelihoods(predictor, stretches))
 }
 
+/// What is asked of many stretches at once, each by the faults at its ends.
+type Asked<'a, T> = &'a dyn Fn(&[Vec<Vec<Fault>>]) -> Result<Vec<T>, ReadError>;
+
 /// What `of` says of each stretch; those that leave a line as a sound circuit shows it are asked once, together.
 pub(crate) fn of_line<T: Copy>(
     predictor: &Predictor<'_>,
     hypotheses: &[Hypothesis],
     possible: &[Possible],
     line: &Line,
-    of: &dyn Fn(&[Vec<Vec<Fault>>]) -> Result<Vec<T>, ReadError>,
+    of: Asked<'_, T>,
 ) -> Result<Vec<T>, ReadError> {
     let circuit = predictor.solver().circuit();
     let moving = if possible.len() > WORTH_A_GLANCE * SAMPLED.len() {
