@@ -67,23 +67,19 @@ pub(super) struct Shown {
 }
 
 impl Stage {
-    /// `searched` says that it took more than one solve to find.
     pub(super) fn new(
         update: &mut Update<'_, '_>,
         kind: Kind,
         network: &Network,
         settled: &Settled,
-        searched: bool,
     ) -> Stage {
         let volts = settled.volts.clone();
-        // Where the first solve moves nothing, it moves nothing with a meter that all outputs bear.
-        // A regulator answers every meter.
+        // An output that carries nothing may be on or off, and a meter decides it. A regulator answers every meter.
         let undecided = !network.regulators.is_empty()
-            || searched
-                && network.devices.iter().any(|device| {
-                    let across = settled.across(device.edge);
-                    settle::awake(network, device.module) && settle::carries_nothing(device, across)
-                });
+            || network.devices.iter().any(|device| {
+                let across = settled.across(device.edge);
+                settle::awake(network, device.module) && settle::carries_nothing(device, across)
+            });
         let mut watched = watched(network, settled);
         let undecided = watch_power(update, network, settled, &mut watched) || undecided;
         let mut stage = Stage { kind, volts, watched, slack: 0.0, undecided };

@@ -47,8 +47,6 @@ pub(super) struct Update<'t, 'c> {
     pub(super) counts: Counts,
     changes: Vec<Change>,
     last: Option<Updated>,
-    /// Solves since outputs were last settled.
-    solves: u32,
 }
 
 #[derive(Clone, Copy)]
@@ -92,7 +90,6 @@ impl<'t, 'c> Update<'t, 'c> {
             counts: Counts::default(),
             changes: Vec::new(),
             last: None,
-            solves: 0,
         }
     }
 
@@ -101,7 +98,6 @@ impl<'t, 'c> Update<'t, 'c> {
         self.stages = record.then(Vec::new);
         self.end = None;
         self.last = None;
-        self.solves = 0;
     }
 
     /// The base that stands as a network does, else the healthy end.
@@ -198,7 +194,6 @@ impl<'t, 'c> Update<'t, 'c> {
 impl Linear for Update<'_, '_> {
     fn solve(&mut self, network: &Network, settled: &mut Settled) {
         settled.solves += 1;
-        self.solves += 1;
         self.last = self.update(network, settled);
         if self.last.is_some() {
             self.counts.updates += 1;
@@ -210,7 +205,6 @@ impl Linear for Update<'_, '_> {
     }
 
     fn solve_finely(&mut self, network: &Network, settled: &mut Settled) {
-        self.solves += 1;
         self.counts.refactored += 1;
         self.last = None;
         Afresh(&self.solver.pattern(&self.extra)).solve_finely(network, settled);
@@ -240,13 +234,12 @@ impl Linear for Update<'_, '_> {
     }
 
     fn outputs_settled(&mut self, network: &Network, settled: &Settled) {
-        let searched = std::mem::take(&mut self.solves) > 1;
         let Some(mut stages) = self.stages.take() else { return };
         let kind = match self.last.clone() {
             Some(updated) => Kind::Updated(updated),
             None => Kind::Fresh(Arc::clone(&self.solver.pattern(&self.extra)), settled.values.clone()),
         };
-        stages.push(Stage::new(self, kind, network, settled, searched));
+        stages.push(Stage::new(self, kind, network, settled));
         self.stages = Some(stages);
     }
 
