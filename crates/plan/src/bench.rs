@@ -26,6 +26,8 @@ pub(crate) struct Bench<'c> {
     pub healthy: Reading,
     /// Whether something lifts the pin above what it should read.
     pub high: bool,
+    /// Whether the pin reads more than it should, by however little: then nothing is parted live.
+    pub reads_high: bool,
     /// Dangers that trained people have dealt with: what, and the connector or part.
     pub cleared: Vec<(Hazard, String)>,
 }
@@ -67,6 +69,7 @@ impl<'c> Bench<'c> {
             source,
             healthy,
             high: false,
+            reads_high: false,
             cleared: request.cleared.clone(),
         })
     }

@@ -147,7 +147,8 @@ impl<'c> Case<'c> {
             _ => healthy.abs().max(1.0),
         };
         let class = wrong(&bench, request, nominal)?;
-        bench.high = request.complaint.is_none() && class == Some(Class::High) && healthy > judge::DUE;
+        bench.reads_high = request.complaint.is_none() && class == Some(Class::High);
+        bench.high = bench.reads_high && healthy > judge::DUE;
         let lines = lines(circuit, &bench, request, &facts)?;
         let is_silent = |line: &Line| match &line.said {
             Said::Fact(fact) => fact.is_silence().is_some_and(|module| Some(module) == bench.source.module),

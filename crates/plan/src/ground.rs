@@ -98,10 +98,10 @@ pub(crate) fn lay(
     left_out.extend(beyond.iter().map(|p| left(bench.name(p.red), "a reading there", "readings elsewhere")));
     let allowed = Allowed {
         unplug,
-        unplug_live: unplug && !high,
+        unplug_live: unplug && !bench.reads_high,
         look: !silent && home.point != bench.pin,
-        load: unplug && !high && reference && !file_only,
-        inject: unplug && !high && reference && !file_only,
+        load: unplug && !bench.reads_high && reference && !file_only,
+        inject: unplug && !bench.reads_high && reference && !file_only,
         ohms: !silent,
     };
     let ground = Ground {
