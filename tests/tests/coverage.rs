@@ -13,22 +13,21 @@ fn model(path: &str) -> Model {
 
 #[test]
 fn a_stated_reach_parts_what_was_promised() {
-    let mut model = model("haul/mirror-and-heater.circuit");
-    let mut request = Request::new(model.names.point("X1:10").unwrap(), State::with_key(Key::Run));
-    request.reads = Some(0.2);
-    request.reads_off = Some(0.05);
+    let mut model = model("vane/fuel-pump.circuit");
+    let mut request = Request::new(model.names.point("BUS3").unwrap(), State::with_key(Key::Run));
+    request.floats = true;
     let before = coverage(&model.circuit, &request).unwrap();
     let mut facts = before.groups.iter().flat_map(|group| &group.facts);
-    let fact = facts.find(|fact| fact.fact == "the reach of FL1").unwrap();
+    let fact = facts.find(|fact| fact.fact == "the reach of F14").unwrap();
     assert!(fact.pairs.0 > 0 && fact.pairs.0 < fact.pairs.1, "{fact:?}");
 
-    let link = model.circuit.part_named("FL1").unwrap();
-    model.circuit.parts[link.index()].reach = Some(1.0);
+    let fuse = model.circuit.part_named("F14").unwrap();
+    model.circuit.parts[fuse.index()].reach = Some(1.0);
     let after = coverage(&model.circuit, &request).unwrap();
     assert_eq!(after.suspects, before.suspects);
     assert!(after.told >= before.told);
     let mut facts = after.groups.iter().flat_map(|group| &group.facts);
-    assert!(facts.all(|fact| fact.fact != "the reach of FL1"), "what is stated is not asked for again");
+    assert!(facts.all(|fact| fact.fact != "the reach of F14"), "what is stated is not asked for again");
 }
 
 #[test]

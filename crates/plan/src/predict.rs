@@ -182,19 +182,12 @@ pub(crate) struct Span {
     pub high: f64,
     /// The most that all resistances but the highest reading one give.
     pub body: f64,
-    /// Least and most of what it may show instead, beyond a jump: seldom, so that it does not widen the rest.
-    pub far: Option<[f64; 2]>,
 }
 
 impl Span {
     /// Any reading at all: what is said of a circuit that finds no steady state.
-    pub const ANY: Span = Span {
-        nominal: f64::NAN,
-        low: f64::NEG_INFINITY,
-        high: f64::INFINITY,
-        body: f64::INFINITY,
-        far: None,
-    };
+    pub const ANY: Span =
+        Span { nominal: f64::NAN, low: f64::NEG_INFINITY, high: f64::INFINITY, body: f64::INFINITY };
 
     pub fn of(predicted: Predicted, quantity: Quantity) -> Span {
         let nominal = predicted.nominal;
@@ -204,24 +197,24 @@ impl Span {
         let wide = predicted.spread
             + judge::meter_off(quantity, nominal)
             + if predicted.floating && quantity == Quantity::Volts { WANDERS } else { 0.0 };
-        let low = nominal - wide;
+        let other = predicted.jump.unwrap_or(nominal);
+        let low = nominal.min(other) - wide;
         Span {
             nominal,
             low: if quantity == Quantity::Ohms { low.max(0.0) } else { low },
-            high: nominal + wide,
-            far: predicted.jump.map(|other| [other - wide, other + wide]),
+            high: nominal.max(other) + wide,
             body: f64::NEG_INFINITY,
         }
     }
 
     /// A reading with its own interval.
     pub fn between(nominal: f64, low: f64, high: f64) -> Span {
-        Span { nominal, low, high, body: high, far: None }
+        Span { nominal, low, high, body: high }
     }
 
     /// One value.
     pub fn exactly(value: f64) -> Span {
-        Span { nominal: value, low: value, high: value, body: f64::NEG_INFINITY, far: None }
+        Span { nominal: value, low: value, high: value, body: f64::NEG_INFINITY }
     }
 
     /// Whether no steady state comes.
@@ -235,36 +228,6 @@ impl Span {
             low: self.low.min(other.low),
             high: self.high.max(other.high),
             body: self.body.max(other.body).max(self.high.min(other.high)),
-            far: match (self.far, other.far) {
-                (Some(one), Some(other)) => Some([one[0].min(other[0]), one[1].max(other[1])]),
-                (one, other) => one.or(other),
-            },
         }
-    }
-
-    /// One thing at several resistances: joined, but for those beyond a jump from most of them.
-    pub fn gather(mut spans: Vec<Span>, quantity: Quantity) -> Span {
-        let Some(&first) = spans.first() else { return Span::ANY };
-        if quantity == Quantity::Ohms {
-            return spans.into_iter().skip(1).fold(first, Span::join);
-        }
-        spans.sort_by(|a, b| a.nominal.total_cmp(&b.nominal));
-        let jumps = |a: &Span, b: &Span| is_jump(a.nominal, b.nominal) && b.low > a.high;
-        let mut groups: Vec<&[Span]> = spans.chunk_by(|a, b| !jumps(a, b)).collect();
-        // What most of them show comes first.
-        groups.sort_by_key(|group| std::cmp::Reverse(group.len()));
-        let mut groups = groups.into_iter().filter_map(|group| group.iter().copied().reduce(Span::join));
-        let Some(mut most) = groups.next() else { return Span::ANY };
-        let hull = |one: [f64; 2], other: [f64; 2]| [one[0].min(other[0]), one[1].max(other[1])];
-        for group in groups {
-            let own = group.far.map_or([group.low, group.high], |far| hull(far, [group.low, group.high]));
-            most.far = Some(most.far.map_or(own, |far| hull(far, own)));
-        }
-        most
-    }
-
-    /// What it may show beyond a jump, as a span of its own.
-    pub fn beyond(self) -> Option<Span> {
-        self.far.map(|[low, high]| Span::between(0.5 * (low + high), low, high))
     }
 }

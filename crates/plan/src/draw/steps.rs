@@ -175,17 +175,11 @@ fn one(
     let bins = hunt.bins(here.set, view);
     let spans = hunt.of_riders(view, &riders[node]);
     let rows: Vec<Span> = branching.taken.outcomes.iter().filter_map(|o| row(&bins, o.set)).collect();
-    // What lies beyond a jump may show in no row either.
-    let whole = members(here.set, &riders[node]);
-    let beyond = hunt.of_riders(view, &whole).into_iter().zip(&whole);
-    let beyond = beyond.filter_map(|(span, &at)| span.beyond().map(|span| (at, span)));
-    let own = riders[node].iter().copied().zip(spans.iter().copied());
-    let (able, shown): (Vec<usize>, Vec<Span>) = own.chain(beyond).unzip();
-    let mut strays = strays(&able, &shown, &rows);
+    let mut strays = strays(&riders[node], &spans, &rows);
     let all: Vec<Span> = rows.iter().copied().chain(strays.iter().map(|stray| stray.1)).collect();
     let mut outcomes: Vec<StepOutcome> = Vec::new();
     for ((outcome, &to), &plain) in branching.taken.outcomes.iter().zip(&branching.next).zip(&rows) {
-        let span = widened(plain, &all, &shown);
+        let span = widened(plain, &all, &spans);
         let left = members(outcome.set, &riders[to]);
         outcomes.push(StepOutcome {
             range: (!span.wanders()).then(|| range(span)),

@@ -265,7 +265,7 @@ impl Hunt<'_, '_> {
                 let own = &read[at..at + quarry.variants.len()];
                 at += own.len();
                 let spans = own.iter().flatten().map(|&cell| Span::of(cell, meter.quantity()));
-                Span::gather(spans.collect(), meter.quantity())
+                spans.reduce(Span::join).unwrap_or(Span::ANY)
             })
             .collect()
     }
@@ -318,9 +318,12 @@ impl Hunt<'_, '_> {
                 let own = self.quarry[suspect].variants.len();
                 for (at, &page) in pages.iter().enumerate() {
                     let read = (row..row + own).filter_map(|row| values[row * pages.len() + at]);
-                    let quantity = self.pages[page].meter.quantity();
-                    let span = Span::gather(read.map(Span::exactly).collect(), quantity);
-                    let bare = Bare { low: span.low, high: span.high };
+                    let bare = read.fold(None, |bare: Option<Bare>, value| {
+                        let bare = bare.unwrap_or(Bare { low: value, high: value });
+                        Some(Bare { low: bare.low.min(value), high: bare.high.max(value) })
+                    });
+                    let any = Bare { low: f64::NEG_INFINITY, high: f64::INFINITY };
+                    let bare = bare.unwrap_or(any);
                     self.pages[page].nominals[suspect] = Some(bare);
                 }
                 row += own;
@@ -346,7 +349,7 @@ impl Hunt<'_, '_> {
         self.look_up(&[view], set);
         let page = self.page(view);
         let bare = set.iter().filter_map(|i| self.pages[page].nominals[i]);
-        let span = |b: Bare| Span::between(b.low, b.low, b.high);
+        let span = |b: Bare| Span { nominal: b.low, low: b.low, high: b.high, body: b.high };
         bare.map(|b| if b.low == f64::NEG_INFINITY { Span::ANY } else { span(b) }).collect()
     }
 
@@ -594,8 +597,7 @@ pub(crate) fn may_show(span: Span, row: Span) -> bool {
     if span.wanders() || row.wanders() {
         return span.wanders() == row.wanders();
     }
-    let beyond = span.far.is_some_and(|[low, high]| low <= row.high && row.low <= high);
-    beyond || span.low <= row.high && row.low <= span.high
+    span.low <= row.high && row.low <= span.high
 }
 
 /// Whether a person tells two predictions apart, the lower one given first.
