@@ -102,7 +102,8 @@ pub(crate) fn lay(
         look: !silent && home.point != bench.pin,
         load: unplug && !bench.reads_high && reference && !file_only,
         inject: unplug && !bench.reads_high && reference && !file_only,
-        ohms: !silent,
+        // No ohms into a squib or a high-voltage part.
+        ohms: !silent && legal::leads_to_danger(bench, home.point).is_none(),
     };
     let ground = Ground {
         home: home.point,

@@ -24,6 +24,10 @@ pub(crate) const END_TO_END: &str = "the wire itself, end to end";
 /// Ohms from the meter place with every branch out and the battery off.
 pub(crate) fn dead_wire(bench: &Bench<'_>, home: PointId) -> Option<DeadWire> {
     let circuit = bench.circuit;
+    // No ohms into a squib or a high-voltage part.
+    if legal::leads_to_danger(bench, home).is_some() {
+        return None;
+    }
     let mut state = State { battery: false, key: Key::Off, ..bench.state.clone() };
     let mut out: Vec<ConnectorId> = Vec::new();
     for &id in &bench.net.branches {
