@@ -50,25 +50,25 @@ pub(crate) fn likelihoods(
     possible: &[Possible],
     line: &Line,
 ) -> Result<Vec<f64>, ReadError> {
-    of_line(predictor, hypotheses, possible, line, &|stretches| line.likelihoods(predictor, stretches))
+    of_line(predictor, hypotheses, possible, (line, None), &|own| line.likelihoods(predictor, own))
 }
 
 /// What is asked of many stretches at once, each by the faults at its ends.
 type Asked<'a, T> = &'a dyn Fn(&[Vec<Vec<Fault>>]) -> Result<Vec<T>, ReadError>;
 
-/// What `of` says of each stretch; those that leave a line as a sound circuit shows it are asked once, together.
+/// What `of` says of each stretch of a line, with what [`moving`] said of it where that is known; those that leave a line as a sound circuit shows it are asked once, together.
 pub(crate) fn of_line<T: Copy>(
     predictor: &Predictor<'_>,
     hypotheses: &[Hypothesis],
     possible: &[Possible],
-    line: &Line,
+    (line, moving): (&Line, Option<&[bool]>),
     of: Asked<'_, T>,
 ) -> Result<Vec<T>, ReadError> {
     let circuit = predictor.solver().circuit();
-    let moving = if possible.len() > WORTH_A_GLANCE * SAMPLED.len() {
-        moving(predictor, hypotheses, line)
-    } else {
-        vec![true; hypotheses.len()]
+    let moving = match moving {
+        _ if possible.len() <= WORTH_A_GLANCE * SAMPLED.len() => vec![true; hypotheses.len()],
+        Some(known) => known.to_vec(),
+        None => self::moving(predictor, hypotheses, line),
     };
     let moved: Vec<bool> = possible.iter().map(|p| moving[p.hypothesis]).collect();
     let own =

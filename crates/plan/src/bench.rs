@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use halfsplit_circuit::{
-    BranchId, BranchKind, Circuit, Hazard, Meter, Net, PartId, PartKind, PointId, Quantity, Reading, Solver,
-    State, feed_path, net, return_path,
+    BranchId, BranchKind, Circuit, Hazard, Meter, Net, PartId, PartKind, PointId, Reading, Solver, State,
+    feed_path, net, return_path,
 };
 
 use crate::predict::{Corners, Predictor, Span};
@@ -76,8 +76,8 @@ impl<'c> Bench<'c> {
 
     /// What a sound circuit shows at the pin, as a hand meter shows it.
     pub fn sound(&self) -> Span {
-        let read = self.predictor.spread(&self.state, &[Vec::new()], &[Meter::volts(self.pin, self.black)]);
-        read.first().copied().flatten().map_or(Span::ANY, |cell| Span::of(cell, Quantity::Volts))
+        let leads = Meter::volts(self.pin, self.black);
+        self.predictor.span(&self.state, &[], leads).unwrap_or(Span::ANY)
     }
 
     /// Name of a point.

@@ -19,7 +19,7 @@ use crate::draw::Case;
 use crate::facts::Fact;
 use crate::learned::Seen;
 use crate::plan::{CautionNote, Plan, Range};
-use crate::predict::{Corners, Predictor, Span};
+use crate::predict::{Corners, Predictor};
 use crate::request::{Costs, PlanError, Request, Suspects};
 use crate::suspects::UnitKind;
 
@@ -387,9 +387,8 @@ fn read_wrong(circuit: &Circuit, corners: &Corners, job: &Job) -> Option<(Line, 
         request.reads = Some(read);
         request.reads_off = Some(0.5 * (reading.reads[1] - reading.reads[0]));
         request.suspects = Suspects::All;
-        let sound = predictor.spread(&reading.state, &[Vec::new()], &[reading.leads]);
-        let sound = sound.first().copied().flatten().map(|cell| Span::of(cell, Quantity::Volts));
-        if sound.is_some_and(|sound| reading.reads[0] <= sound.high && sound.low <= reading.reads[1]) {
+        let sound = predictor.span(&reading.state, &[], reading.leads);
+        if sound.is_some_and(|sound| sound.meets(reading.reads)) {
             continue;
         }
         let line = Line::Reading(at);

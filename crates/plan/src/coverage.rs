@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use halfsplit_circuit::{Circuit, Meter, PartKind, PointId, PointKind};
+use halfsplit_circuit::{Circuit, Fault, Meter, PartKind, PointId, PointKind};
 
 use crate::draw::Case;
 use crate::hunt::parted;
@@ -150,13 +150,11 @@ fn facts(
     for (point, fact) in places {
         for black in [home, bench.black] {
             let meter = Meter::volts(*point, black);
-            let span = |at: usize| {
-                let read = bench.predictor.spread(&bench.state, &case.accused[at].variants, &[meter]);
-                let spans = read.into_iter().flatten().map(|cell| Span::of(cell, meter.quantity()));
-                spans.reduce(Span::join)
-            };
+            let variants: Vec<&[Vec<Fault>]> =
+                group.iter().map(|at| &case.accused[at].variants[..]).collect();
+            let spans = bench.predictor.spans(&bench.state, &variants, meter).into_iter();
             let spans: Option<Vec<(usize, Span)>> =
-                group.iter().map(|at| span(at).map(|span| (at, span))).collect();
+                group.iter().zip(spans).map(|(at, span)| span.map(|span| (at, span))).collect();
             let Some(spans) = spans else { continue };
             let parts = parted(spans);
             let count =

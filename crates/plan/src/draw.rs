@@ -350,8 +350,7 @@ fn wrong(bench: &Bench<'_>, request: &Request, nominal: Volts) -> Result<Option<
     let Some(reads) = request.reads else { return Ok(None) };
     let healthy = bench.healthy.nominal;
     let sound = bench.sound();
-    let [low, high] = typed(&Meter::volts(bench.pin, bench.black), reads, request.reads_off);
-    if low <= sound.high && sound.low <= high {
+    if sound.meets(typed(&Meter::volts(bench.pin, bench.black), reads, request.reads_off)) {
         let pin = bench.name(bench.pin).to_owned();
         return Err(PlanError::Sound { pin, reads, healthy });
     }

@@ -3,22 +3,24 @@
 mod broad;
 mod costs;
 mod readings;
+mod taken;
 
 use std::collections::{BTreeSet, HashMap, HashSet};
 
 use halfsplit_circuit::{
-    BranchId, ConnectorId, Fault, Key, Load, Meter, Minutes, PartId, PointId, Solver, State, idle, touched,
+    BranchId, ConnectorId, Fault, Key, Load, Minutes, PartId, PointId, Solver, idle, touched,
 };
 
 pub(crate) use broad::MANY;
 use broad::Plain;
 use readings::Page;
 pub(crate) use readings::{View, may_show, parted};
+pub(crate) use taken::Taken;
 
 use crate::bench::Bench;
 use crate::legal;
 use crate::looks::Look;
-use crate::plan::{Dropped, Sense};
+use crate::plan::Dropped;
 use crate::request::{Begin, Costs};
 use crate::search::{Move, Outcome, Problem, Set, Setup};
 use crate::suspects::Shape;
@@ -139,25 +141,6 @@ pub(crate) struct Seen {
     pub look: Look,
     /// Position in [`Ground::places`].
     pub place: usize,
-}
-
-/// A reading that the job's log has, or a look.
-#[derive(Clone, Debug)]
-pub(crate) struct Taken {
-    pub state: State,
-    /// `None` for something that was seen or heard.
-    pub leads: Option<Meter>,
-    pub sense: Sense,
-}
-
-impl Taken {
-    /// Whether it is this one, with the leads either way round; the supply may have moved since.
-    fn is(&self, state: &State, leads: Meter, sense: Sense) -> bool {
-        let turned = Meter { red: leads.black, black: leads.red, ..leads };
-        let same_leads = self.leads.is_none_or(|own| own == leads || own == turned);
-        let own = State { supply_millivolts: state.supply_millivolts, ..self.state.clone() };
-        self.sense == sense && same_leads && own == *state
-    }
 }
 
 /// Which kinds of step are allowed.

@@ -154,6 +154,29 @@ impl<'c> Predictor<'c> {
     }
 }
 
+impl Predictor<'_> {
+    /// What a hand meter shows with these faults; `None` where no steady state comes.
+    pub fn span(&self, state: &State, faults: &[Fault], leads: Meter) -> Option<Span> {
+        self.span_of(state, &[faults.to_vec()], leads)
+    }
+
+    /// As [`Predictor::span`], over everything that one thing can be.
+    pub fn span_of(&self, state: &State, variants: &[Vec<Fault>], leads: Meter) -> Option<Span> {
+        self.spans(state, &[variants], leads).pop().flatten()
+    }
+
+    /// As [`Predictor::span_of`], for many at once: one table serves all.
+    pub fn spans(&self, state: &State, groups: &[&[Vec<Fault>]], leads: Meter) -> Vec<Option<Span>> {
+        let read = self.spread(state, &groups.concat(), &[leads]);
+        let mut read = read.into_iter();
+        let one = |group: &&[Vec<Fault>]| {
+            let own = read.by_ref().take(group.len()).flatten();
+            own.map(|cell| Span::of(cell, leads.quantity())).reduce(Span::join)
+        };
+        groups.iter().map(one).collect()
+    }
+}
+
 /// How far the supply may be from what was read at the posts.
 fn off_supply(read: Volts) -> Volts {
     // The same meter read both: its share is off at either alike.
@@ -215,6 +238,11 @@ impl Span {
     /// One value.
     pub fn exactly(value: f64) -> Span {
         Span { nominal: value, low: value, high: value, body: f64::NEG_INFINITY }
+    }
+
+    /// Whether a reading may be of this, as the interval that its digits leave open.
+    pub fn meets(self, [low, high]: [f64; 2]) -> bool {
+        low <= self.high && self.low <= high
     }
 
     /// Whether no steady state comes.

@@ -63,7 +63,7 @@ pub(crate) fn weigh(
     let mut possible = belief::priors(hypotheses, &scaled);
     possible.retain(|one| moving.iter().any(|line| line[one.hypothesis]));
     let sound = sound(predictor, lines)?;
-    let coarse = Matrix::of(predictor, hypotheses, &possible, lines)?;
+    let coarse = Matrix::of(predictor, hypotheses, &possible, lines, &moving)?;
     let totals: Vec<f64> = (0..possible.len())
         .map(|at| coarse.shares(at, &sound, &hypotheses[possible[at].hypothesis]).total())
         .collect();
@@ -79,7 +79,7 @@ pub(crate) fn weigh(
             cells.into_iter().map(move |cell| Possible { hypothesis, cell, weight: share / parts })
         })
         .collect();
-    let fine = Matrix::of(predictor, hypotheses, &finer, lines)?;
+    let fine = Matrix::of(predictor, hypotheses, &finer, lines, &moving)?;
     let mut worlds = Worlds { slips: vec![0.0; lines.len()], ..Worlds::default() };
     let mut left = Vec::new();
     for (at, one) in finer.iter().enumerate() {
@@ -141,9 +141,13 @@ impl Matrix {
         hypotheses: &[Hypothesis],
         possible: &[Possible],
         lines: &[Line],
+        moving: &[Vec<bool>],
     ) -> Result<Matrix, ReadError> {
-        let rows = lines.iter().map(|line| {
-            belief::of_line(predictor, hypotheses, possible, line, &|own| line.weights(predictor, own))
+        let rows = lines.iter().zip(moving).map(|(line, moving)| {
+            let line_and_moving = (line, Some(moving.as_slice()));
+            belief::of_line(predictor, hypotheses, possible, line_and_moving, &|own| {
+                line.weights(predictor, own)
+            })
         });
         Ok(Matrix {
             rows: rows.collect::<Result<_, _>>()?,

@@ -58,8 +58,9 @@ pub(super) fn weigh(
             }
         })
         .collect();
+    let variants: Vec<&[Vec<Fault>]> = case.accused.iter().map(|accused| &accused.variants[..]).collect();
     for (at, reading) in job.readings.iter().enumerate() {
-        let predicted = predictions(case, reading)?;
+        let predicted = case.bench.predictor.spans(&reading.state, &variants, reading.leads);
         for (suspect, span) in suspects.iter_mut().zip(predicted) {
             let fits = span.is_none_or(|span| within(span, reading));
             let quantity = reading.leads.quantity();
@@ -118,7 +119,10 @@ fn contradiction(
     let Some((at, _)) = slips.max_by(|a, b| a.1.total_cmp(b.1)) else { return Ok(None) };
     let Some(&line) = order.get(at) else { return Ok(None) };
     let sound = match line {
-        Line::Reading(at) => predict(case, &job.readings[at], &[Vec::new()])?.map(range),
+        Line::Reading(at) => {
+            let reading = &job.readings[at];
+            case.bench.predictor.span(&reading.state, &[], reading.leads).map(range)
+        }
         Line::Fact(_) => None,
     };
     let means = meanings
@@ -178,21 +182,6 @@ fn stranger(name: &str, mode: &str, share: f64, evidence: &[Evidence]) -> Poster
         probability: share,
         evidence: evidence.to_vec(),
     }
-}
-
-/// What each suspect predicts for a reading; nothing where no steady state comes, or where the meter cannot be used.
-fn predictions(case: &Case<'_>, reading: &Observation) -> Result<Vec<Option<Span>>, PlanError> {
-    case.accused.iter().map(|accused| predict(case, reading, &accused.variants)).collect()
-}
-
-fn predict(
-    case: &Case<'_>,
-    reading: &Observation,
-    variants: &[Vec<Fault>],
-) -> Result<Option<Span>, PlanError> {
-    let found = case.bench.predictor.spread(&reading.state, variants, &[reading.leads]);
-    let spans = found.into_iter().flatten().map(|cell| Span::of(cell, reading.leads.quantity()));
-    Ok(spans.reduce(Span::join))
 }
 
 /// Whether a reading lies in what is predicted, widened by what a person tells apart.

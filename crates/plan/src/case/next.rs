@@ -181,9 +181,7 @@ fn again(case: &Case<'_>, job: &Job, at: usize) -> Step {
     let state =
         if out.is_empty() { "everything mated".to_owned() } else { format!("{} out", out.join(", ")) };
     let ohms = reading.leads.quantity() == Quantity::Ohms;
-    let read = case.bench.predictor.spread(&reading.state, &[Vec::new()], &[reading.leads]);
-    let sound = read.first().copied().flatten();
-    let sound = sound.map_or(Span::ANY, |cell| Span::of(cell, reading.leads.quantity()));
+    let sound = case.bench.predictor.span(&reading.state, &[], reading.leads).unwrap_or(Span::ANY);
     Step {
         id: 1,
         kind: if ohms { StepKind::Ohms } else { StepKind::Probe },

@@ -122,21 +122,6 @@ impl Hunt<'_, '_> {
         self.bench.healthy.nominal.round().max(1.0)
     }
 
-    /// Whether the job's log has this reading or look already, in the same state.
-    pub(super) fn is_taken(&mut self, view: View) -> bool {
-        if self.log.is_empty() {
-            return false;
-        }
-        if let Some(&known) = self.taken.get(&view) {
-            return known;
-        }
-        let (state, leads) = self.stage(view);
-        let (sense, held) = self.watched(view);
-        let taken = held.is_empty() && self.log.iter().any(|taken| taken.is(&state, leads, sense));
-        self.taken.insert(view, taken);
-        taken
-    }
-
     /// The page of a view, opened if it is new.
     fn page(&mut self, view: View) -> usize {
         if let Some(&known) = self.page_ids.get(&view) {
@@ -175,7 +160,7 @@ impl Hunt<'_, '_> {
     }
 
     /// What is seen or heard in a view, if it is no reading, and what is held changed meanwhile.
-    fn watched(&self, view: View) -> (Sense, &[Fault]) {
+    pub(super) fn watched(&self, view: View) -> (Sense, &[Fault]) {
         match view.look {
             Look::Watch(at) => {
                 let look = &self.ground.looks[at].look;
@@ -252,22 +237,12 @@ impl Hunt<'_, '_> {
     /// What suspects would read, with all tolerances.
     fn with_tolerances(&self, state: &State, meter: Meter, view: View, suspects: &[&Quarry]) -> Vec<Span> {
         let (_, held) = self.watched(view);
-        let rows: Vec<Vec<Fault>> = suspects
-            .iter()
-            .flat_map(|quarry| &quarry.variants)
-            .map(|variant| variant.iter().chain(held).cloned().collect())
-            .collect();
-        let read = self.bench.predictor.spread(state, &rows, &[meter]);
-        let mut at = 0;
-        suspects
-            .iter()
-            .map(|quarry| {
-                let own = &read[at..at + quarry.variants.len()];
-                at += own.len();
-                let spans = own.iter().flatten().map(|&cell| Span::of(cell, meter.quantity()));
-                spans.reduce(Span::join).unwrap_or(Span::ANY)
-            })
-            .collect()
+        let with_held = |variant: &Vec<Fault>| [variant, held].concat();
+        let groups: Vec<Vec<Vec<Fault>>> =
+            suspects.iter().map(|quarry| quarry.variants.iter().map(with_held).collect()).collect();
+        let groups: Vec<&[Vec<Fault>]> = groups.iter().map(Vec::as_slice).collect();
+        let spans = self.bench.predictor.spans(state, &groups, meter);
+        spans.into_iter().map(|span| span.unwrap_or(Span::ANY)).collect()
     }
 
     /// What a suspect would read.
@@ -382,8 +357,7 @@ impl Hunt<'_, '_> {
         let Page { state, meter, .. } = &self.pages[page];
         let (sense, held) = self.watched(view);
         let span = if sense == Sense::Meter {
-            let read = self.bench.predictor.spread(state, &[held.to_vec()], &[*meter]);
-            read.first().copied().flatten().map(|cell| Span::of(cell, meter.quantity()))
+            self.bench.predictor.span(state, held, *meter)
         } else {
             let value = crate::replay::sense(&self.crew[0], state, held, sense, meter, None).ok();
             value.map(Span::exactly)
