@@ -6,7 +6,7 @@ const { LanguageClient } = require('vscode-languageclient/node');
 
 let client;
 
-exports.activate = () => {
+exports.activate = async () => {
   const command = vscode.workspace.getConfiguration('halfsplit').get('server');
   client = new LanguageClient(
     'halfsplit',
@@ -14,7 +14,14 @@ exports.activate = () => {
     { command, args: ['lsp'] },
     { documentSelector: [{ language: 'halfsplit' }, { language: 'halfsplit-case' }] },
   );
-  return client.start();
+  try {
+    await client.start();
+  } catch (error) {
+    vscode.window.showErrorMessage(
+      `Halfsplit: \`${command}\` does not start (${error.message ?? error}). Install it, or name the program ` +
+        'in the setting halfsplit.server.',
+    );
+  }
 };
 
 exports.deactivate = () => client?.stop();

@@ -16,3 +16,4 @@ pub mod big_net;
 pub mod families;
 pub mod outside;
 pub mod replay;
+pub mod technician;

@@ -194,7 +194,7 @@ pub fn walk(model: &Model, most_pairs: usize) -> Tally {
             for faults in &suspect.variants {
                 let Ok(walk) = replay.walk_with(&plan, faults, suspect.commanded) else { continue };
                 tally.singles += 1;
-                if walk.names(at) {
+                if walk.names(&plan, at) {
                     tally.found += 1;
                     tally.units += units(&plan, &walk.end.suspects);
                 } else {

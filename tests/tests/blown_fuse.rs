@@ -28,10 +28,11 @@ fn a_lamp_stands_in_for_the_fuse_and_the_fuel_gate_holds() {
     // The short before the parted plug keeps the lamp bright, the one behind it lets it go dark.
     let replay = Replay::new(&model.circuit);
     for (name, bright) in [("W1603", true), ("M2", false)] {
-        let at = plan.suspects.iter().position(|s| s.name == name).unwrap();
+        let at = plan.suspects.iter().position(|s| s.name.ends_with(name)).unwrap();
         let walk = replay.walk(&plan, &plan.suspects[at].variants[0]).unwrap();
-        assert!(walk.names(at), "{name}: {}", walk.end.words);
-        assert_eq!(walk.readings[0] > 6.0, bright, "{name}: {:?}", walk.readings);
+        assert!(walk.names(&plan, at), "{name}: {}", walk.end.words);
+        let stays_bright = walk.readings.iter().all(|read| *read > 6.0);
+        assert_eq!(stays_bright, bright, "{name}: {:?}", walk.readings);
     }
     // Once trained people have dealt with the vapour that plug may be parted too.
     inquiry.cleared = vec![(Hazard::Fuel, "X76".to_owned())];
@@ -49,9 +50,13 @@ fn a_module_shorted_inside_is_found_at_its_plug() {
     let plan = plan_complaint(&model.circuit, &inquiry, None).unwrap();
     let replay = Replay::new(&model.circuit);
     for module in ["A10", "A30", "A31", "A32"] {
-        let at = plan.suspects.iter().position(|s| s.name == module && s.mode == "shorted inside").unwrap();
+        let at = plan
+            .suspects
+            .iter()
+            .position(|s| s.name == module && s.mode.starts_with("shorted inside"))
+            .unwrap();
         let walk = replay.walk(&plan, &plan.suspects[at].variants[0]).unwrap();
-        assert_eq!(walk.end.words, format!("{module}: shorted inside"));
+        assert!(walk.end.words.starts_with(&format!("{module}: shorted inside")), "{}", walk.end.words);
         assert!(walk.end.gated, "a module is named last");
     }
 }

@@ -14,26 +14,20 @@ fn model(path: &str) -> Model {
 #[test]
 fn a_stated_reach_parts_what_was_promised() {
     let mut model = model("vane/fuel-pump.circuit");
-    let mut state = State::with_key(Key::Run);
-    model.set(&mut state, "A10.PUMP=on").unwrap();
-    let mut request = Request::new(model.names.point("X76:1").unwrap(), state);
-    request.reads = Some(0.0);
+    let mut request = Request::new(model.names.point("BUS3").unwrap(), State::with_key(Key::Run));
+    request.floats = true;
     let before = coverage(&model.circuit, &request).unwrap();
-    let [group] = &before.groups[..] else { panic!("{before:#?}") };
-    let fact = group.facts.iter().find(|fact| fact.fact == "the reach of FL1").unwrap();
+    let mut facts = before.groups.iter().flat_map(|group| &group.facts);
+    let fact = facts.find(|fact| fact.fact == "the reach of F14").unwrap();
     assert!(fact.pairs.0 > 0 && fact.pairs.0 < fact.pairs.1, "{fact:?}");
 
-    let link = model.circuit.part_named("FL1").unwrap();
-    model.circuit.parts[link.index()].reach = Some(1.0);
+    let fuse = model.circuit.part_named("F14").unwrap();
+    model.circuit.parts[fuse.index()].reach = Some(1.0);
     let after = coverage(&model.circuit, &request).unwrap();
     assert_eq!(after.suspects, before.suspects);
-    assert!(after.told > before.told, "{before:#?} {after:#?}");
-    let with = |coverage: &halfsplit_plan::coverage::Coverage, name: &str| {
-        let all = coverage.groups.iter().flat_map(|group| group.suspects.clone());
-        all.into_iter().find(|suspect| suspect.name == name).map_or(Vec::new(), |suspect| suspect.with)
-    };
-    assert_eq!(with(&before, "wire W101").len(), 2);
-    assert!(with(&after, "wire W101").is_empty(), "{after:#?}");
+    assert!(after.told >= before.told);
+    let mut facts = after.groups.iter().flat_map(|group| &group.facts);
+    assert!(facts.all(|fact| fact.fact != "the reach of F14"), "what is stated is not asked for again");
 }
 
 #[test]
@@ -42,14 +36,14 @@ fn every_suspect_is_told_or_listed() {
     let mut state = State::with_key(Key::Run);
     state.set_supply(12.4);
     let mut request = Request::new(model.names.point("X35:1").unwrap(), state);
-    request.reads = Some(0.235);
+    request.reads = Some(0.0);
     request.facts = vec!["A10 communicates".to_owned()];
     let found = coverage(&model.circuit, &request).unwrap();
     let listed: usize = found.groups.iter().map(|group| group.suspects.len()).sum();
     assert_eq!(found.told + listed, found.suspects);
-    assert!(found.told >= 10 && listed >= 4, "{found:#?}");
-    // Two cavities bridged in a plug that stays in reads like the next plug's, and no sensor is among them.
+    assert!(found.told >= 2 && listed >= 4, "{found:#?}");
+    // Where an output is dead or its own contact is open reads alike; no sensor is among them.
     let names: Vec<&str> =
         found.groups.iter().flat_map(|g| &g.suspects).map(|suspect| suspect.name.as_str()).collect();
-    assert!(names.contains(&"X34") && !names.contains(&"B4"), "{names:?}");
+    assert!(names.contains(&"A10.X2") && !names.contains(&"B4"), "{names:?}");
 }

@@ -45,7 +45,13 @@ fn walks_end_at_the_truth(model: &Model, case: &Case<'_>, file_only: bool) -> Pl
     for (at, suspect) in plan.suspects.iter().enumerate() {
         for faults in &suspect.variants {
             let walk = replay.walk(&plan, faults).unwrap();
-            assert!(walk.names(at), "{}, {}: ended at {:?}", suspect.name, suspect.mode, walk.end.words);
+            assert!(
+                walk.names(&plan, at),
+                "{}, {}: ended at {:?}",
+                suspect.name,
+                suspect.mode,
+                walk.end.words
+            );
         }
     }
     plan

@@ -9,6 +9,8 @@ use std::{
 use halfsplit_syntax::Parse;
 use line_index::LineIndex;
 
+use crate::Use;
+
 /// Names one file of a [`Files`]; stays the same when its text changes.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub struct FileId(pub u32);
@@ -22,12 +24,19 @@ pub struct File {
     pub text: Arc<str>,
     pub(crate) lines: OnceLock<LineIndex>,
     parse: OnceLock<Parse>,
+    pub(crate) uses: OnceLock<Vec<Use>>,
 }
 
 impl File {
     /// A text by itself.
     pub fn new(path: PathBuf, text: impl Into<Arc<str>>) -> File {
-        File { path, text: text.into(), lines: OnceLock::new(), parse: OnceLock::new() }
+        File {
+            path,
+            text: text.into(),
+            lines: OnceLock::new(),
+            parse: OnceLock::new(),
+            uses: OnceLock::new(),
+        }
     }
 
     /// The text as tree and facts. Worked out once, however many circuits use it.

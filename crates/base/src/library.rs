@@ -81,7 +81,13 @@ pub fn path(root: &Path, written: &str) -> Result<PathBuf, Outside> {
 impl File {
     /// The files that the text uses, in the order of its lines; of a case also its circuit and what was
     /// added to its car.
-    pub fn uses(&self) -> Vec<Use> {
+    ///
+    /// Looked for once: an editor asks after every key.
+    pub fn uses(&self) -> &[Use] {
+        self.uses.get_or_init(|| self.find_uses())
+    }
+
+    fn find_uses(&self) -> Vec<Use> {
         // Most texts use nothing, and need not be read through to know it.
         if !says(&self.text, "use") && !says(&self.text, "case") {
             return Vec::new();

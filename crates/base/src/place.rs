@@ -37,7 +37,12 @@ pub struct WirePosition {
 
 impl File {
     fn lines(&self) -> &LineIndex {
-        self.lines.get_or_init(|| LineIndex::new(&self.text))
+        self.lines.get_or_init(|| match alone(&self.text) {
+            // A lone carriage return ends a line for every editor; the index knows only line feeds. Both
+            // are one byte long, so that places stay what they are.
+            Some(text) => LineIndex::new(&text),
+            None => LineIndex::new(&self.text),
+        })
     }
 
     /// The place of a byte offset; an offset past the end is the end, one
@@ -98,6 +103,13 @@ impl File {
     }
 }
 
+/// The text with every carriage return that stands alone as a line feed; `None` where there is none.
+fn alone(text: &str) -> Option<String> {
+    let lone = |(at, _): &(usize, &str)| text.as_bytes().get(at + 1) != Some(&b'\n');
+    text.match_indices('\r').find(lone)?;
+    Some(text.replace("\r\n", "\u{1}\n").replace('\r', "\n"))
+}
+
 fn wide(encoding: Encoding) -> Option<WideEncoding> {
     match encoding {
         Encoding::Utf8 => None,
@@ -151,6 +163,14 @@ mod tests {
         assert_eq!(file.position(99), Position { line: 2, column: 3 });
         let file = self::file("°°");
         assert_eq!(file.wire_offset(WirePosition { line: 0, column: u32::MAX }, Encoding::Utf16), 4);
+    }
+
+    #[test]
+    fn every_line_end_ends_a_line() {
+        let file = file("a\rb°\r\nc\rd");
+        let place = |line, column| file.wire_offset(WirePosition { line, column }, Encoding::Utf16);
+        assert_eq!([place(0, 9), place(1, 0), place(1, 9), place(2, 0), place(3, 1)], [1, 2, 5, 7, 10]);
+        assert_eq!(file.position(9), Position { line: 4, column: 1 });
     }
 
     #[test]

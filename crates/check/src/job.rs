@@ -8,11 +8,15 @@ use halfsplit_plan::case::{Checked, Job, Observation};
 pub fn job(model: &Model) -> Option<Job> {
     let case = model.case.as_ref()?;
     let counts = case.log.iter().skip(case.void);
+    let first = case.log.first().map(|reading| reading.place.span);
+    let before = case.facts.iter().take_while(|fact| first.is_none_or(|first| fact.place.span < first));
     Some(Job {
         readings: counts
             .map(|o| Observation { state: o.state.clone(), leads: o.leads, reads: o.spread })
             .collect(),
         facts: case.facts.iter().map(|fact| fact.words.clone()).collect(),
+        fact_states: case.fact_states.clone(),
+        facts_before: before.count(),
         rested: case.rests.iter().map(|(_, volts)| *volts).collect(),
         system: model.vehicle.system,
         was_low: case.was_low,

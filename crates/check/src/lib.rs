@@ -57,10 +57,25 @@ pub fn check(files: &Files, file: FileId) -> Checked {
 /// A library, which serves other files and is no circuit, is held to the rules that look at what it says by itself.
 pub fn check_with(files: &Files, file: FileId, effort: Effort) -> Checked {
     let model = halfsplit_model::lower(files, file);
-    let mut found = rule::syntax_findings(&model);
-    let mut survey = Survey::new(files, &model);
+    let Judged { findings, expectations } = judge(files, file, &model, effort);
+    Checked { model, findings, expectations }
+}
+
+/// What the rules say about a circuit that is lowered already: the model is that of `file`.
+#[derive(Clone, Debug)]
+pub struct Judged {
+    /// As [`Checked::findings`].
+    pub findings: Vec<Finding>,
+    /// As [`Checked::expectations`].
+    pub expectations: Vec<Expectation>,
+}
+
+/// As [`check_with`], for a caller who has the model already.
+pub fn judge(files: &Files, file: FileId, model: &Model, effort: Effort) -> Judged {
+    let mut found = rule::syntax_findings(model);
+    let mut survey = Survey::new(files, model);
     let (late, early): (Vec<&Rule>, Vec<&Rule>) =
-        rules().iter().filter(|rule| rule.holds_for(&model)).partition(|rule| rule.wants_sound());
+        rules().iter().filter(|rule| rule.holds_for(model)).partition(|rule| rule.wants_sound());
     found.extend(early.iter().flat_map(|rule| rule.run(&survey)));
     // In a circuit with errors nothing comes as expected: the errors say why, once.
     let sound = !allow::apply(&survey, found.clone()).iter().any(|f| f.severity == Severity::Error);
@@ -69,13 +84,13 @@ pub fn check_with(files: &Files, file: FileId, effort: Effort) -> Checked {
         found.extend(late.iter().flat_map(|rule| rule.run(&survey)));
     }
     let effort = if sound { effort } else { Effort::None };
-    survey.expectations = expect::run(files, file, &model, effort);
+    survey.expectations = expect::run(files, file, model, effort);
     found.extend(expect::RULES.iter().flat_map(|rule| rule.run(&survey)));
     let mut findings = allow::apply(&survey, found);
     let expectations = survey.expectations;
-    findings.iter_mut().for_each(|finding| of_kinds(&model, finding));
+    findings.iter_mut().for_each(|finding| of_kinds(model, finding));
     findings.sort_by(|a, b| (a.file, a.span, a.rule).cmp(&(b.file, b.span, b.rule)));
-    Checked { model, findings, expectations }
+    Judged { findings, expectations }
 }
 
 /// Leads from where a part names its kind to the kind, which says what the finding is about. Nothing there

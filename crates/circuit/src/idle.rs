@@ -51,6 +51,7 @@ pub fn touched(circuit: &Circuit, fault: &Fault) -> Vec<PointId> {
     match fault.kind {
         FaultKind::Bridge { a, b, .. } => vec![a, b],
         FaultKind::Chafe { branch, to, .. } => [&ends(branch)[..], &[to]].concat(),
+        FaultKind::Touch { one, other, .. } => [ends(one.0), ends(other.0)].concat(),
         FaultKind::Series { branch, .. }
         | FaultKind::Dead { branch }
         | FaultKind::StuckClosed { branch, .. } => ends(branch).to_vec(),

@@ -49,19 +49,19 @@ pub fn meter_accuracy(quantity: Quantity, value: f64) -> f64 {
 }
 
 /// The lowest and highest deviation found.
-#[derive(Clone, Copy, Default)]
-struct Span {
-    down: f64,
-    up: f64,
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Span {
+    pub(crate) down: f64,
+    pub(crate) up: f64,
 }
 
 impl Span {
-    fn take(&mut self, deviation: f64) {
+    pub(crate) fn take(&mut self, deviation: f64) {
         self.down = self.down.min(deviation);
         self.up = self.up.max(deviation);
     }
 
-    fn add(&mut self, other: Span) {
+    pub(crate) fn add(&mut self, other: Span) {
         self.down += other.down;
         self.up += other.up;
     }
@@ -199,10 +199,7 @@ impl Group {
             }
             Group::Limits => [1.0 - LIMIT_SPREAD, 1.0 + LIMIT_SPREAD].map(|limit| Corner { limit, ..base }),
             Group::Supplies => {
-                let off = match state.supply() {
-                    Some(read) => meter_accuracy(Quantity::Volts, read),
-                    None => SUPPLY_SPREAD * highest_supply(solver),
-                };
+                let off = supply_off(solver, state);
                 [-off, off].map(|supply| Corner { supply, ..base })
             }
             // The other end, the hot resistance, is the nominal reading itself.
@@ -250,6 +247,18 @@ impl Has {
     }
 }
 
+/// By how much the supply may be off: what its meter may, or a share of what is declared.
+pub(crate) fn supply_off(solver: &Solver<'_>, state: &State) -> f64 {
+    match state.supply() {
+        // Volts behind the posts are as far off as those at the posts, in proportion.
+        Some(read) => {
+            let open = solver.supply(state).map_or(read, |supply| supply.open);
+            meter_accuracy(Quantity::Volts, read) * if read > 0.0 { (open / read).max(1.0) } else { 1.0 }
+        }
+        None => SUPPLY_SPREAD * highest_supply(solver),
+    }
+}
+
 fn highest_supply(solver: &Solver<'_>) -> f64 {
     let volts = solver.circuit().branches.iter().map(|branch| match branch.kind {
         BranchKind::Source { volts, .. } => volts,
@@ -258,10 +267,14 @@ fn highest_supply(solver: &Solver<'_>) -> f64 {
     volts.fold(0.0, f64::max)
 }
 
-struct Each {
-    span: Span,
-    loads: Span,
-    unknowns: Vec<PartId>,
+/// Deviations from parts that vary each on its own.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Each {
+    /// Of conductors.
+    pub(crate) span: Span,
+    /// Of loads, which may vary together too.
+    pub(crate) loads: Span,
+    pub(crate) unknowns: Vec<PartId>,
 }
 
 /// By which factors the resistance of one part varies about its declared value, and whether all of its kind
@@ -295,70 +308,104 @@ fn sound_ohms(kind: &BranchKind) -> Option<Ohms> {
     }
 }
 
-/// Deviations from parts that vary each on its own.
+/// Deviations from parts that vary each on its own, from the network that the work buffers hold.
 fn one_at_a_time(solver: &Solver<'_>, work: &Work, asked: Asked) -> Each {
     let (network, settled) = (&work.network, &work.settled);
-    let (red, black, scale) = match asked {
-        Asked::Volts(red, black) | Asked::Ohms(red, black) => (work.place(red), work.place(black), 1.0),
+    let (red, black) = match asked {
+        Asked::Volts(red, black) | Asked::Ohms(red, black) => (work.place(red), work.place(black)),
         Asked::Amps(branch) => {
             let (a, b) = settled.ends[branch.index()];
-            (a as usize, b as usize, network.conductance[branch.index()])
+            (a as usize, b as usize)
         }
     };
     let mut unit = Vec::new();
     work.unit_current(red, black, &mut unit);
-    let whole = (unit[red] - unit[black]).abs();
-    let mut each = Each { span: Span::default(), loads: Span::default(), unknowns: Vec::new() };
-    for (index, branch) in solver.circuit().branches.iter().enumerate() {
-        let Some((whole_range, is_load)) = spread(&branch.kind) else { continue };
+    let between = |volts: &[f64], index: usize| {
         let (a, b) = settled.ends[index];
-        let through = unit[a as usize] - unit[b as usize];
-        let unknown = matches!(
-            branch.kind,
-            BranchKind::Feed { awake: None, .. }
-                | BranchKind::Load { ohms: None, .. }
-                | BranchKind::Coil { assumed: true, .. }
-        );
-        if unknown && through.abs() > 0.02 * whole {
-            each.unknowns.push(branch.part);
-        }
-        let conductance = network.conductance[index];
-        if conductance < JOINED {
-            continue;
-        }
-        // What a fault adds has the resistance that it has; only the part's own varies.
-        let sound = sound_ohms(&branch.kind).map_or(1.0, |ohms| (ohms * conductance).min(1.0));
-        let range = (1.0 + (whole_range.0 - 1.0) * sound, 1.0 + (whole_range.1 - 1.0) * sound);
-        let share = conductance * through;
-        if matches!(branch.kind, BranchKind::Wire { ohms: None, .. }) && share.abs() > 1e-3 {
-            each.unknowns.push(branch.part);
-        }
-        let across = match asked {
-            Asked::Ohms(..) => through,
-            _ => settled.volts[a as usize] - settled.volts[b as usize],
-        };
-        let drop = across * share * scale;
-        let mut own = Span::default();
-        if matches!(asked, Asked::Amps(branch) if branch.index() == index) {
-            // Its current through its own resistance and the rest's, of which it shows the parallel.
-            let amps = across * conductance;
-            for factor in [range.0, range.1] {
-                let rest = 1.0 - conductance * whole;
-                own.take(amps * (1.0 / (factor * rest + (1.0 - rest)) - 1.0));
-            }
-        } else {
-            own.take(drop * (range.1 - 1.0));
-            own.take(-drop * (1.0 / range.0 - 1.0));
-        }
-        if is_load {
-            each.loads.add(own);
-        } else {
-            each.span.add(own);
-        }
+        volts[a as usize] - volts[b as usize]
+    };
+    Sweep {
+        solver,
+        conductance: &network.conductance,
+        whole: (unit[red] - unit[black]).abs(),
+        through: &|index| between(&unit, index),
+        across: &|index| between(&settled.volts, index),
     }
-    each.unknowns.sort_unstable();
-    each.unknowns.dedup();
-    each
+    .each(asked)
+}
+
+/// A settled network with its meter, and one ampere through what is asked about.
+pub(crate) struct Sweep<'s, 'c> {
+    pub(crate) solver: &'s Solver<'c>,
+    /// Of every branch.
+    pub(crate) conductance: &'s [f64],
+    /// What the network shows between the leads.
+    pub(crate) whole: Ohms,
+    /// Volts across a branch for one ampere through the leads.
+    pub(crate) through: &'s dyn Fn(usize) -> f64,
+    /// Volts across a branch as it stands.
+    pub(crate) across: &'s dyn Fn(usize) -> f64,
+}
+
+impl Sweep<'_, '_> {
+    /// Deviations from parts that vary each on its own.
+    pub(crate) fn each(&self, asked: Asked) -> Each {
+        let scale = match asked {
+            Asked::Amps(branch) => self.conductance[branch.index()],
+            _ => 1.0,
+        };
+        let whole = self.whole;
+        let mut each = Each::default();
+        for (index, branch) in self.solver.circuit().branches.iter().enumerate() {
+            let Some((whole_range, is_load)) = spread(&branch.kind) else { continue };
+            let through = (self.through)(index);
+            let unknown = matches!(
+                branch.kind,
+                BranchKind::Feed { awake: None, .. }
+                    | BranchKind::Load { ohms: None, .. }
+                    | BranchKind::Coil { assumed: true, .. }
+            );
+            if unknown && through.abs() > 0.02 * whole {
+                each.unknowns.push(branch.part);
+            }
+            let conductance = self.conductance[index];
+            if conductance < JOINED {
+                continue;
+            }
+            // What a fault adds has the resistance that it has; only the part's own varies.
+            let sound = sound_ohms(&branch.kind).map_or(1.0, |ohms| (ohms * conductance).min(1.0));
+            let range = (1.0 + (whole_range.0 - 1.0) * sound, 1.0 + (whole_range.1 - 1.0) * sound);
+            let share = conductance * through;
+            if matches!(branch.kind, BranchKind::Wire { ohms: None, .. }) && share.abs() > 1e-3 {
+                each.unknowns.push(branch.part);
+            }
+            let across = match asked {
+                Asked::Ohms(..) => through,
+                _ => (self.across)(index),
+            };
+            let drop = across * share * scale;
+            let mut own = Span::default();
+            if matches!(asked, Asked::Amps(branch) if branch.index() == index) {
+                // Its current through its own resistance and the rest's, of which it shows the parallel.
+                let amps = across * conductance;
+                for factor in [range.0, range.1] {
+                    let rest = 1.0 - conductance * whole;
+                    own.take(amps * (1.0 / (factor * rest + (1.0 - rest)) - 1.0));
+                }
+            } else {
+                own.take(drop * (range.1 - 1.0));
+                own.take(-drop * (1.0 / range.0 - 1.0));
+            }
+            if is_load {
+                each.loads.add(own);
+            } else {
+                each.span.add(own);
+            }
+        }
+        each.unknowns.sort_unstable();
+        each.unknowns.dedup();
+        each
+    }
 }
 
 impl Work {

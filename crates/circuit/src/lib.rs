@@ -105,7 +105,7 @@ pub use net::{Net, Step, feed_path, net, nets, return_path};
 pub use parts::*;
 pub use solve::{Output, Solution, Solver};
 pub use state::{Key, State, When};
-pub use table::{Counts, Table};
+pub use table::{Counts, Spread, SpreadTable, Table};
 
 /// Resistance in ohms.
 pub type Ohms = f64;

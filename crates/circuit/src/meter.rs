@@ -260,7 +260,8 @@ impl Solver<'_> {
     fn live_edges<'w>(&'w self, network: &'w Network) -> impl Iterator<Item = (u32, PartId)> + 'w {
         let outputs = network.devices.iter().filter(move |device| {
             device.most > 0.0
-                && device.volts != 0.0
+                // One that is held down to nothing by a dead feed drives nothing.
+                && device.volts.abs() > 1e-6
                 && network.modules.get(device.module as usize).is_some_and(|m| m.awake)
         });
         network

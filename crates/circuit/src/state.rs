@@ -65,7 +65,7 @@ impl When {
 }
 
 /// The state a question is asked in.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct State {
     /// The key.
     pub key: Key,
@@ -115,7 +115,8 @@ impl State {
         self
     }
 
-    /// Supply as measured, which replaces the declared volts behind the battery's inner resistance.
+    /// Supply as measured at the battery posts in this very state: the sound circuit's posts read just that,
+    /// whatever draws on them, and a fault is solved with the same battery behind them.
     pub fn supply(&self) -> Option<Volts> {
         self.supply_millivolts.map(|mv| mv as f64 / 1000.0)
     }

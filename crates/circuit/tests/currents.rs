@@ -26,7 +26,8 @@ fn a_clamp_reads_the_current_and_its_tolerances() {
     let mut state = State::with_key(Key::Run);
     state.set_supply(12.5);
     let solver = Solver::new(&circuit);
-    let total = 0.010 + 0.0033 + 0.0076 + 1.0;
+    // The posts read 12.5 V while the load draws: what the battery keeps back is behind them.
+    let total = 0.0033 + 0.0076 + 1.0;
     let clamp = solver.clamp(&state, &[], branch(&circuit, "W1")).unwrap();
     assert!((clamp.nominal - 12.5 / total).abs() < 1e-9);
     assert!(clamp.unknowns.is_empty());

@@ -55,6 +55,7 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
     if let (Some(circuit), false) = (&opened.circuit, arguments.no_cases) {
         opened.job.seen = cases::seen(circuit, &opened.model, Some(&arguments.file))?;
     }
+    opened.job.with_plan = opened.case.confirmed.is_some();
     let Opened { model, case, job, .. } = &opened;
     let report = follow(&model.circuit, job)?;
     let mut words = words(model, case);

@@ -28,7 +28,7 @@ pub fn seen(circuit: &Path, model: &Model, except: Option<&Path>) -> Result<Vec<
         let mut files = Files::default();
         let Ok(text) = disk::read(&path) else { continue };
         let file = files.set(path.clone(), &text);
-        let about = files.get(file).uses().into_iter().any(|used| {
+        let about = files.get(file).uses().iter().any(|used| {
             let named = library::path(&root, &used.written).ok();
             used.by_case && named.and_then(|named| real(&named)) == this
         });

@@ -4,7 +4,7 @@ use std::{path::PathBuf, process::ExitCode, time::Duration};
 
 use clap::{Args, ValueEnum};
 use halfsplit_circuit::{Hazard, State};
-use halfsplit_model::{Model, quantity};
+use halfsplit_model::{Model, quantity, reading};
 use halfsplit_plan::{
     Complaint, Inquiry, Request, coverage::coverage, doubts, doubts_of_complaint, plan, plan_complaint,
 };
@@ -204,7 +204,12 @@ impl Arguments {
         }
         match self.reads.as_deref().map(str::trim) {
             Some("floats" | "floating" | "wanders") => request.floats = true,
-            reads => request.reads = reads.map(|volts| quantity(volts, Dimension::Volts)).transpose()?,
+            None => {}
+            Some(volts) => {
+                let [low, high] = reading(volts, Dimension::Volts)?;
+                request.reads = Some(quantity(volts, Dimension::Volts)?);
+                request.reads_off = Some(0.5 * (high - low));
+            }
         }
         request.black = pin(&self.black)?;
         request.meter = pin(&self.meter)?;

@@ -228,6 +228,9 @@ fn place(fault: &Fault) -> String {
     match &fault.kind {
         Bridge { a, b, .. } => format!("{:?}", if a < b { (a, b) } else { (b, a) }),
         Chafe { branch, to, .. } => format!("{branch:?} {to:?}"),
+        Touch { one: (one, _), other: (other, _), .. } => {
+            format!("{:?}", if one < other { (one, other) } else { (other, one) })
+        }
         Series { branch, .. } | Dead { branch } | StuckClosed { branch, .. } => format!("{branch:?}"),
         Sink { point, .. } => format!("{point:?}"),
     }

@@ -71,7 +71,7 @@ fn s01_convicts_the_sensor_and_never_the_module() {
     assert!(suspects.iter().all(
         |s| s["evidence"].as_array().unwrap().len() == suspects[0]["evidence"].as_array().unwrap().len()
     ));
-    assert!(suspects.iter().all(|s| s["probability"].as_f64().unwrap() > 0.0));
+    assert!(suspects.iter().all(|s| s["probability"].as_f64().unwrap() >= 0.0));
 }
 
 #[test]
@@ -85,16 +85,16 @@ fn a_confirmed_case_is_written_up() {
     ]));
 }
 
+/// 47 kohm on the dead wire with everything out is no contradiction but the mark of what nobody drew.
 #[test]
-fn s07_names_the_contradiction() {
+fn s07_names_what_nobody_drew() {
     let case = case("2026-121");
-    let line = case["contradiction"]["line"].as_str().unwrap();
-    assert!(line.starts_with("X35:1 47 kohm"), "{line}");
-    assert!(lines(&case["contradiction"]["means"])[0].contains("unlisted equipment"));
+    assert_eq!(case["contradiction"], Value::Null);
     assert!(chance(&case, "A10") < 0.01);
     let first = &case["suspects"][0];
     assert!(first["name"].as_str().unwrap().starts_with("unlisted equipment"), "{first}");
-    assert_eq!(case["next"]["kind"], "stop");
+    assert_eq!(case["next"]["kind"], "end");
+    assert!(case["next"]["conclusion"].as_str().unwrap().starts_with("unlisted equipment"));
 }
 
 #[test]
@@ -104,7 +104,7 @@ fn s07_with_the_alarm_drawn_convicts_the_alarm() {
     assert!(chance(&case, "A90") > 0.9, "{}", chance(&case, "A90"));
     assert!(gate(&case, "module last")["probability"].as_f64().unwrap() < 0.01);
     let end = case["next"]["conclusion"].as_str().unwrap();
-    assert!(end.starts_with("A90: output X90:2 stuck on"), "{end}");
+    assert!(end.starts_with("A90: output A90.TAP stuck on"), "{end}");
     assert!(chance(&case, "A10") < 0.01);
     assert!(
         lines(&case["patterns"]).iter().any(|line| line.contains("X90") && line.contains("off, on, off"))
@@ -123,7 +123,7 @@ fn what_stays_good_after_mating_is_a_contact() {
     assert!(
         lines(&case["patterns"]).iter().any(|line| line.contains("stays good although X34 is mated again"))
     );
-    assert!(lines(&case["contradiction"]["means"])[0].starts_with("a contact"));
+    assert!(lines(&case["contradiction"]["means"])[0].contains("comes and goes: a contact"));
 }
 
 #[test]
@@ -211,13 +211,14 @@ fn a_low_battery_comes_before_every_reading() {
 #[test]
 fn the_next_step_starts_from_what_is_out() {
     let text = std::fs::read_to_string(root("examples/cases/2026-118.case")).unwrap();
+    // Without them the millivolts on the sensor ground are what is left to read: the place is open already.
+    let text = text.lines().filter(|line| !line.contains("X35:2")).collect::<Vec<_>>().join("\n");
     let (head, _) = text.split_once("  out      X34\n").unwrap();
     let case = written("half-way", &format!("{head}}}\n"));
     assert_eq!(case["next"]["kind"], "step");
-    assert_eq!(case["next"]["target"], "X34");
+    assert_eq!(case["next"]["target"], "X35:2");
     assert_eq!(lines(&case["remate"]), ["X21", "X35"]);
-    // Five minutes to X34, and nothing for what is open already.
-    assert!((case["next"]["minutes"].as_f64().unwrap() - 5.0).abs() < 0.5);
+    assert!(case["next"]["minutes"].as_f64().unwrap() < 0.5);
 }
 
 #[test]

@@ -82,7 +82,7 @@ fn the_default_keeps_unlisted_equipment_and_says_its_own_number() {
     // S01's traps: with every sensor's connector known, W7 is not beside B4, and the module comes last.
     let (targets, conclusion) = way(&plan, "B4");
     // X34 convicts: an open that would look healed by then shows itself at X21, where the reading rises a little.
-    assert_eq!(targets, ["X35", "X21", "X34"]);
+    assert_eq!(targets[..3], ["X35", "X21", "X34"]);
     assert!(conclusion.starts_with("B4: ") && !conclusion.contains("W7") && !conclusion.contains("A10"));
     for step in plan["steps"].as_array().unwrap() {
         let last = step["outcomes"].as_array().unwrap().last().unwrap();

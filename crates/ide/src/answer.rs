@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use halfsplit_base::{Edit, FileId, Finding, Span};
 
+use crate::Class;
+
 /// A place in a file, as a byte offset.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct FilePosition {
@@ -49,7 +51,7 @@ pub struct Symbol {
 }
 
 /// What sort of thing a symbol is.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub enum SymbolKind {
     /// The circuit itself.
     Circuit,
@@ -67,17 +69,33 @@ pub enum SymbolKind {
     Pin,
     /// Wire, splice, bar, ground point.
     Copper,
+    /// A data bus.
+    Bus,
+    /// A zone of the vehicle, or a stretch of loom.
+    Where,
+    /// A line that names another file.
+    Use,
+    /// An option of the vehicle, or a parameter of a kind.
+    Option,
     /// What the author expects.
     Expectation,
+    /// One car's job.
+    Case,
+    /// What was read or proved on a car.
+    Reading,
 }
 
 /// Something an editor offers to do.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Action {
     /// The line in the menu.
     pub title: String,
     /// What sort of offer it is.
     pub kind: ActionKind,
+    /// Whether it may be taken without being looked at: only what the text itself says in another spelling.
+    pub preferred: bool,
+    /// Where the cursor goes afterwards, as a byte offset of the text then.
+    pub cursor: Option<u32>,
     /// What it does.
     pub change: Change,
 }
@@ -90,12 +108,16 @@ pub enum ActionKind {
         /// What it mends.
         finding: Finding,
     },
-    /// Writes something new from the circuit.
-    Write,
+    /// Mends everything that can be mended for certain.
+    FixAll,
+    /// Writes the same in another way.
+    Rewrite,
+    /// Writes the isolation plan of a pin.
+    Plan,
 }
 
 /// What an action does to the files.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub enum Change {
     /// Changes texts.
     Edits(Vec<Edit>),
@@ -106,6 +128,8 @@ pub enum Change {
         file: FileId,
         /// The pin, `X34:2`.
         pin: String,
+        /// What it reads.
+        reading: Class,
     },
 }
 

@@ -1,22 +1,26 @@
 //! The texts, and what they were at one moment.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use halfsplit_base::{FileId, Files, Finding, Refused, Span};
-use halfsplit_model::{Model, library};
+use halfsplit_base::{File, FileId, Files, Finding, Refused, Span};
+use halfsplit_model::library;
 
-use crate::pin::pin_at;
+use crate::index::Index;
+use crate::scene::Scene;
 use crate::unit::Unit;
-use crate::{Action, FilePosition, Hover, NewFile, Symbol, Target};
-use crate::{actions, definition, hover, plan, symbols};
 
 /// Owns the texts and takes changes.
 #[derive(Debug, Default)]
 pub struct Host {
     files: Files,
     units: BTreeMap<FileId, Arc<Unit>>,
+    /// Every file that a file uses, directly and by others; those that are not there included.
+    uses: HashMap<FileId, Vec<PathBuf>>,
+    /// The other way round.
+    users: HashMap<PathBuf, BTreeSet<FileId>>,
+    index: Arc<Index>,
     current: Option<Analysis>,
 }
 
@@ -24,9 +28,19 @@ impl Host {
     /// Adds a text or replaces it.
     pub fn set(&mut self, path: PathBuf, text: &str) -> FileId {
         self.current = None;
-        self.outdate(std::slice::from_ref(&path));
-        let file = self.files.set(path, text);
+        let before = self.files.id(&path).map(|file| Arc::clone(self.files.get(file)));
+        let file = self.files.set(path.clone(), text);
         self.units.insert(file, Arc::default());
+        // Most edits change no `use` line; then who uses what stays as it was.
+        let named = |file: &File| -> Vec<(bool, String)> {
+            file.uses().iter().map(|used| (used.std, used.written.clone())).collect()
+        };
+        let same = before.is_some_and(|before| named(&before) == named(self.files.get(file)));
+        let outdated = self.outdate(&path);
+        if !same {
+            self.follow(file);
+            outdated.into_iter().for_each(|user| self.follow(user));
+        }
         file
     }
 
@@ -42,21 +56,47 @@ impl Host {
             self.current = None;
             self.files.set_root(file, root);
             self.units.insert(file, Arc::default());
+            self.follow(file);
         }
-        let mut new = Vec::new();
+        let mut asked = Vec::new();
         library::load(&mut self.files, file, &mut |root, path| {
-            new.push(path.to_path_buf());
+            asked.push(path.to_path_buf());
             read(root, path)
         });
-        let known: Vec<FileId> = self.files.iter().map(|(file, _)| file).collect();
-        let fresh: Vec<FileId> = known.into_iter().filter(|file| !self.units.contains_key(file)).collect();
-        if new.is_empty() && fresh.is_empty() {
+        let uses = self.uses.get(&file).into_iter().flatten();
+        let missing = |path: &&PathBuf| self.files.id(path).is_some_and(|id| !self.units.contains_key(&id));
+        let fresh: Vec<PathBuf> = uses.filter(missing).cloned().collect();
+        if asked.is_empty() && fresh.is_empty() {
             return;
         }
         self.current = None;
-        new.extend(fresh.iter().map(|&file| self.files.get(file).path.clone()));
-        self.units.extend(fresh.into_iter().map(|file| (file, Arc::default())));
-        self.outdate(&new);
+        // What a new file uses in its turn is known only now.
+        self.follow(file);
+        let known: Vec<PathBuf> = self.uses.get(&file).cloned().unwrap_or_default();
+        for path in known {
+            if let Some(id) = self.files.id(&path)
+                && !self.units.contains_key(&id)
+            {
+                self.units.insert(id, Arc::default());
+                self.follow(id);
+                let users = self.outdate(&path);
+                users.into_iter().filter(|user| *user != file).for_each(|user| self.follow(user));
+            }
+        }
+        for path in asked {
+            self.outdate(&path);
+        }
+        self.units.insert(file, Arc::default());
+    }
+
+    /// The files that use a path, directly or by others.
+    pub fn users(&self, path: &Path) -> Vec<FileId> {
+        self.users.get(path).into_iter().flatten().copied().collect()
+    }
+
+    /// Every path that a file uses, directly or by others, those that are not there included.
+    pub fn uses(&self, file: FileId) -> &[PathBuf] {
+        self.uses.get(&file).map_or(&[], Vec::as_slice)
     }
 
     /// Looks again for files that could not be had, the next time that they are asked for.
@@ -64,24 +104,68 @@ impl Host {
         self.files.forget_refused();
     }
 
-    /// Drops what was worked out about circuits that use one of these files.
-    fn outdate(&mut self, changed: &[PathBuf]) {
-        for (&file, unit) in &mut self.units {
-            let uses = library::uses(&self.files, file);
-            if changed.iter().any(|path| uses.binary_search(path).is_ok()) {
-                *unit = Arc::default();
+    /// Notes anew what a file uses.
+    fn follow(&mut self, file: FileId) {
+        self.unfollow(file);
+        let uses = library::uses(&self.files, file);
+        for path in &uses {
+            self.users.entry(path.clone()).or_default().insert(file);
+        }
+        self.uses.insert(file, uses);
+    }
+
+    fn unfollow(&mut self, file: FileId) {
+        for path in self.uses.remove(&file).unwrap_or_default() {
+            if let Some(users) = self.users.get_mut(&path) {
+                users.remove(&file);
+                if users.is_empty() {
+                    self.users.remove(&path);
+                }
             }
         }
+    }
+
+    /// Drops what was worked out about circuits that use a file, and names them.
+    fn outdate(&mut self, changed: &Path) -> Vec<FileId> {
+        let users = self.users(changed);
+        for user in &users {
+            self.units.insert(*user, Arc::default());
+        }
+        users
     }
 
     /// Forgets a text, if it is known.
     pub fn remove(&mut self, path: &Path) {
         if let Some(file) = self.files.id(path) {
             self.current = None;
-            self.outdate(&[path.to_path_buf()]);
+            let users = self.outdate(path);
+            self.unfollow(file);
             self.files.remove(file);
             self.units.remove(&file);
+            users.into_iter().filter(|user| *user != file).for_each(|user| self.follow(user));
         }
+    }
+
+    /// Forgets a text that nobody has open and no open circuit uses, and what it alone used. Gives the ids
+    /// that are gone.
+    pub fn let_go(&mut self, file: FileId, is_open: &dyn Fn(FileId) -> bool) -> Vec<FileId> {
+        let mut gone = Vec::new();
+        let mut asked = vec![file];
+        while let Some(file) = asked.pop() {
+            if is_open(file) || !self.units.contains_key(&file) {
+                continue;
+            }
+            let path = self.files.get(file).path.clone();
+            let wanted = self.users.get(&path).is_some_and(|users| users.iter().any(|&user| is_open(user)));
+            if wanted {
+                continue;
+            }
+            let used = self.uses.get(&file).cloned().unwrap_or_default();
+            asked.extend(used.iter().filter_map(|path| self.files.id(path)));
+            self.remove(&path);
+            gone.push(file);
+        }
+        gone
     }
 
     /// The texts.
@@ -89,14 +173,21 @@ impl Host {
         &self.files
     }
 
+    /// What is known of the files that are not open. Changed by whoever reads the disk.
+    pub fn index(&mut self) -> &mut Index {
+        self.current = None;
+        Arc::make_mut(&mut self.index)
+    }
+
     /// The texts as they are now. Work done for one analysis serves the next
     /// wherever the text is the same.
     pub fn analysis(&mut self) -> Analysis {
-        let (files, units) = (&self.files, &self.units);
+        let (files, units, index) = (&self.files, &self.units, &self.index);
         self.current
             .get_or_insert_with(|| Analysis {
                 files: Arc::new(files.clone()),
                 units: Arc::new(units.clone()),
+                index: Arc::clone(index),
             })
             .clone()
     }
@@ -110,6 +201,7 @@ impl Host {
 pub struct Analysis {
     files: Arc<Files>,
     units: Arc<BTreeMap<FileId, Arc<Unit>>>,
+    index: Arc<Index>,
 }
 
 impl Analysis {
@@ -118,52 +210,74 @@ impl Analysis {
         &self.files
     }
 
+    /// What is known of the files of the workspace.
+    pub fn index(&self) -> &Index {
+        &self.index
+    }
+
     /// What the checks have to say about the circuit of a file. A finding may be in a file that it uses.
     pub fn findings(&self, file: FileId) -> &[Finding] {
-        self.unit(file).map_or(&[], |unit| &unit.checked(&self.files, file).findings)
+        self.unit(file).map_or(&[], |unit| unit.findings(&self.files, file))
     }
 
-    /// What is known about the name at a place.
-    pub fn hover(&self, at: FilePosition) -> Option<Hover> {
-        hover::hover(self.model(at.file)?, at.file, at.offset)
+    /// Names what is known of a circuit: two analyses with the same one give the same findings for it.
+    pub fn revision(&self, file: FileId) -> Option<Revision> {
+        self.units.get(&file).cloned().map(Revision)
     }
 
-    /// Where the name at a place is declared.
-    pub fn definition(&self, at: FilePosition) -> Option<Target> {
-        definition::definition(self.model(at.file)?, at.file, at.offset)
-    }
-
-    /// The outline of a file.
-    pub fn symbols(&self, file: FileId) -> Vec<Symbol> {
-        let parse = self.unit(file).map(|_| self.files.get(file).parse());
-        parse.map(|parse| symbols::symbols(&parse.tree, &parse.facts)).unwrap_or_default()
-    }
-
-    /// What can be done about a stretch of a file.
-    pub fn actions(&self, file: FileId, range: Span) -> Vec<Action> {
-        let mut actions = actions::fixes(self.findings(file), file, range);
-        if let Some(model) = self.model(file) {
-            let tree = &self.files.get(file).parse().tree;
-            let pin = pin_at(model, tree, file, range.start);
-            actions.extend(pin.map(|pin| actions::plan(model, file, pin)));
-        }
-        actions
-    }
-
-    /// The isolation plan of a pin, as a file beside the circuit.
-    ///
-    /// # Errors
-    /// In plain words, when there is nothing to plan.
-    pub fn plan(&self, file: FileId, pin: &str) -> Result<NewFile, String> {
-        let model = self.model(file).ok_or("the circuit is no longer there")?;
-        plan::plan(&self.files.get(file).path, model, pin)
+    /// Every file that is known, in the order of their ids.
+    pub(crate) fn known(&self) -> impl Iterator<Item = FileId> + '_ {
+        self.units.keys().copied()
     }
 
     fn unit(&self, file: FileId) -> Option<&Unit> {
         self.units.get(&file).map(Arc::as_ref)
     }
 
-    fn model(&self, file: FileId) -> Option<&Model> {
-        self.unit(file).map(|unit| &unit.checked(&self.files, file).model)
+    /// A file in its circuit.
+    pub(crate) fn scene(&self, file: FileId) -> Option<Scene<'_>> {
+        let unit = self.unit(file)?;
+        Some(Scene { files: &self.files, file, model: unit.model(&self.files, file), unit })
+    }
+
+    /// The findings of a file whose places touch a range.
+    pub(crate) fn touched(&self, file: FileId, range: Span) -> impl Iterator<Item = &Finding> {
+        let findings = self.findings(file).iter().filter(move |finding| finding.file == file);
+        findings.filter(move |finding| finding.span.touches(range.start) || range.touches(finding.span.start))
+    }
+}
+
+/// See [`Analysis::revision`].
+#[derive(Clone, Debug)]
+pub struct Revision(Arc<Unit>);
+
+impl PartialEq for Revision {
+    fn eq(&self, other: &Revision) -> bool {
+        Arc::ptr_eq(&self.0, &other.0)
+    }
+}
+
+impl Analysis {
+    /// The same texts with further circuits, read as they are wanted: each is a path and its library's root.
+    pub fn widened(
+        &self,
+        circuits: &[(PathBuf, PathBuf)],
+        read: &mut dyn FnMut(&Path, &Path) -> Result<String, Refused>,
+    ) -> Analysis {
+        let mut host = Host {
+            files: (*self.files).clone(),
+            units: (*self.units).clone(),
+            index: Arc::clone(&self.index),
+            ..Host::default()
+        };
+        for (path, root) in circuits {
+            if host.files.id(path).is_some() {
+                continue;
+            }
+            let Ok(text) = read(root, path) else { continue };
+            let file = host.set(path.clone(), &text);
+            host.load(file, root.clone(), read);
+        }
+        host.analysis()
     }
 }

@@ -1,49 +1,87 @@
-//! What is known about the name under the pointer: what shares its net, what a
-//! meter reads there on a sound car, the colours, the way to the battery and back.
+//! What is known about the word under the pointer. The first lines say what matters at the car: what a meter
+//! reads there, what shares the wire, what parts it. The rest stands below a line.
+
+mod words;
 
 use std::fmt::Write as _;
 
-use halfsplit_base::FileId;
+use halfsplit_circuit::net::feed_path;
 use halfsplit_circuit::{
-    BranchId, BranchKind, Caution, Cavity, Circuit, Connector, ConnectorId, Key, Part, PartId, PartKind,
-    PointId, PointKind, State, healthy,
+    BranchId, BranchKind, Caution, Cavity, Circuit, Connector, ConnectorId, Part, PartId, PartKind, PointId,
+    PointKind, healthy,
 };
 use halfsplit_model::{Entity, Kind, Model};
 use halfsplit_render::{self as render, net::Sheet};
 
-use crate::Hover;
+use crate::naming::{Thing, naming_at};
 use crate::pin::wire_side;
+use crate::scene::Scene;
+use crate::sound::in_run;
+use crate::{Analysis, Hover};
+
+pub(crate) use words::of_word;
 
 /// Pins that a hover lists before it only counts them.
 const MOST_PINS: usize = 24;
 
-/// What is known about the name at an offset.
-pub(crate) fn hover(model: &Model, file: FileId, offset: u32) -> Option<Hover> {
-    if let Some((kind, span)) = model.kind_at(file, offset) {
-        let mut card = Card { model, circuit: &model.circuit, text: String::new() };
+/// Pins that the line at the top names.
+const FIRST_PINS: usize = 6;
+
+/// What is known about the word at an offset.
+pub(crate) fn hover(analysis: &Analysis, scene: Scene, offset: u32) -> Option<Hover> {
+    let model = scene.model;
+    if let Some((kind, span)) = model.kind_at(scene.file, offset) {
+        let mut card = Card::of(scene);
         card.kind(kind);
-        return Some(Hover { span, markdown: card.text.trim_end().to_owned() });
+        return Some(card.hover(span));
     }
-    let (entity, span) = model.entity_at(file, offset)?;
-    let mut card = Card { model, circuit: &model.circuit, text: String::new() };
-    match entity {
-        Entity::Point(point) => card.point(point),
-        Entity::Part(part) => card.part(part),
-        Entity::Connector(connector) => card.connector(connector),
-        Entity::Output(output) => card.output(output),
+    if let Some((entity, span)) = scene.entity_at(offset).or_else(|| words::cavity_at(scene, offset)) {
+        let mut card = Card::of(scene);
+        card.entity(entity);
+        return Some(card.hover(span));
     }
-    card.proof(entity);
-    Some(Hover { span, markdown: card.text.trim_end().to_owned() })
+    if let Some(here) = naming_at(scene.files, model, scene.file, offset)
+        && let Thing::Entity(entity) = here.thing
+    {
+        let mut card = Card::of(scene);
+        card.entity(entity);
+        return Some(card.hover(here.span));
+    }
+    words::hover(analysis, scene, offset)
 }
 
 /// A Markdown text that grows.
 struct Card<'a> {
+    scene: Scene<'a>,
     model: &'a Model,
     circuit: &'a Circuit,
     text: String,
 }
 
-impl Card<'_> {
+impl<'a> Card<'a> {
+    fn of(scene: Scene<'a>) -> Card<'a> {
+        Card { scene, model: scene.model, circuit: &scene.model.circuit, text: String::new() }
+    }
+
+    fn hover(self, span: halfsplit_base::Span) -> Hover {
+        Hover { span, markdown: self.text.trim_end().to_owned() }
+    }
+
+    fn entity(&mut self, entity: Entity) {
+        match entity {
+            Entity::Point(point) => self.point(point),
+            Entity::Part(part) => self.part(part),
+            Entity::Connector(connector) => self.connector(connector),
+            Entity::Output(output) => self.output(output),
+        }
+        self.proof(entity);
+    }
+
+    /// The line below which stands what one looks up, not what one looks at.
+    fn rest(&mut self) {
+        self.text.push_str("---\n\n");
+    }
+
     fn title(&mut self, name: &str, words: &str) {
         let dash = if words.is_empty() { "" } else { " · " };
         let _ = writeln!(self.text, "**{name}**{dash}{words}\n");
@@ -93,13 +131,19 @@ impl Card<'_> {
         let sheet = Sheet::of(self.circuit, &in_run(), point);
         let own = sheet.pins.iter().find(|pin| pin.name == sheet.pin);
         self.title(&sheet.pin, own.map_or("", |pin| &pin.label));
-        self.line("Colour", &self.colours(point));
-        self.net_of(&sheet, point);
+        let part = self.model.names.find_part(&self.circuit.point(point).name);
+        if let PointKind::Cavity { connector, .. } = self.circuit.point(point).kind {
+            self.cautions(&self.circuit.connector(connector).cautions);
+        }
+        if let Some(part) = part {
+            self.cautions(&self.circuit.part(part).cautions);
+        }
+        self.net_of(&sheet, point, &sheet.returns);
         if let PointKind::Cavity { connector, .. } = self.circuit.point(point).kind {
             self.place_of(connector);
         }
         // A splice, bar or ground point is a part and a point in one.
-        if let Some(part) = self.circuit.part_named(&self.circuit.point(point).name) {
+        if let Some(part) = part {
             self.remarks(self.circuit.part(part));
         }
     }
@@ -108,70 +152,87 @@ impl Card<'_> {
         let branch = self.circuit.branch(id);
         let name = self.circuit.outputs.iter().find(|(_, output)| *output == id);
         self.title(name.map_or("", |(name, _)| name), &self.circuit.part(branch.part).label);
+        let pins = [branch.a, branch.b].map(|end| wire_side(self.circuit, end));
+        let names = pins.map(|pin| self.circuit.point(pin)).map(|pin| pin.name.as_str());
+        self.line("Pins", &names.join(" → "));
         match branch.kind {
             BranchKind::Reference { volts, limit, sinks, latches, .. } => {
-                self.line("Gives", &render::volts(volts));
-                self.line("Limit", &or_unknown(limit.map(|amps| format!("{} mA", amps * 1000.0))));
+                let limit = or_unknown(limit.map(|amps| format!("{} mA", amps * 1000.0)));
+                let after = if latches { "stays off until the key is cycled" } else { "recovers" };
                 self.line(
-                    "After a short",
-                    if latches { "stays off until the key is cycled" } else { "recovers" },
+                    "Gives",
+                    &format!("{}, at most {limit}; after a short it {after}", render::volts(volts)),
                 );
                 self.line("Sinks", if sinks { "yes" } else { "no" });
             }
             BranchKind::Driver { saturation, .. } => self.line("Drops", &render::volts(saturation)),
             _ => {}
         }
-        let pins = [branch.a, branch.b].map(|end| wire_side(self.circuit, end));
-        let names = pins.map(|pin| self.circuit.point(pin)).map(|pin| pin.name.as_str());
-        self.line("Pins", &names.join(" → "));
-        self.net(pins[0]);
+        // What the output feeds returns to the module's own pin; from there the way is this.
+        let returns = Sheet::of(self.circuit, &in_run(), pins[1]).returns;
+        self.net_of(&Sheet::of(self.circuit, &in_run(), pins[0]), pins[0], &returns);
     }
 
-    fn net(&mut self, point: PointId) {
-        self.net_of(&Sheet::of(self.circuit, &in_run(), point), point);
-    }
-
-    fn net_of(&mut self, sheet: &Sheet, point: PointId) {
-        self.line(&format!("Reads on a sound car, {}", sheet.state), &self.expected(point));
-        self.shared(sheet);
-        self.line("Feed", &sheet.feed.join(" → "));
-        self.line("Return", &sheet.returns.join(" → "));
-        self.line("Parts at", &sheet.connectors.join(", "));
-    }
-
-    fn shared(&mut self, sheet: &Sheet) {
+    /// What a meter reads, what shares the wire, what parts it; below a line the whole list and the ways.
+    fn net_of(&mut self, sheet: &Sheet, point: PointId, returns: &[String]) {
+        self.line("Reads on a sound car, key run", &self.expected(point));
         let others: Vec<_> = sheet.pins.iter().filter(|pin| pin.name != sheet.pin).collect();
-        if others.is_empty() {
-            let _ = writeln!(self.text, "Shares its wire with nothing.\n");
-            return;
-        }
-        let _ = writeln!(self.text, "Shares the wire with\n");
+        let first: Vec<&str> = others.iter().take(FIRST_PINS).map(|pin| pin.name.as_str()).collect();
+        let words = match others.len().checked_sub(FIRST_PINS).filter(|more| *more > 0) {
+            _ if others.is_empty() => "nothing".to_owned(),
+            Some(more) => format!("{} and {more} more", first.join(", ")),
+            None => first.join(", "),
+        };
+        self.line("Shares its wire with", &words);
+        self.line("Parts at", &sheet.connectors.join(", "));
+        self.rest();
+        self.line("Colour", &self.scene.colours(point).join(", "));
         for pin in others.iter().take(MOST_PINS) {
-            let point = self.circuit.point_named(&pin.name);
-            let colours = point.map(|point| self.colours(point)).unwrap_or_default();
+            let point = self.model.names.find_point(&pin.name);
+            let colours = point.map(|point| self.scene.colours(point).join(", ")).unwrap_or_default();
             let words = [colours.as_str(), pin.label.as_str()];
             let words: Vec<&str> = words.into_iter().filter(|words| !words.is_empty()).collect();
-            let _ = writeln!(self.text, "- {} {}", pin.name, words.join(", "));
+            let _ = writeln!(self.text, "{}", format!("- {} {}", pin.name, words.join(", ")).trim_end());
         }
         if let Some(more) = others.len().checked_sub(MOST_PINS).filter(|&more| more > 0) {
             let _ = writeln!(self.text, "- and {more} more");
         }
-        self.text.push('\n');
+        if !others.is_empty() {
+            self.text.push('\n');
+        }
+        let way = |steps: &[String]| match steps {
+            [] => "none in this state".to_owned(),
+            steps => steps.join(" → "),
+        };
+        self.line("Feed", &way(&sheet.feed));
+        let many = self.loads_from(point);
+        let of_many = if many > 1 { format!("over {many} loads, one of them ") } else { String::new() };
+        self.line("Return", &format!("{of_many}{}", way(returns)));
     }
 
-    /// The colours of the wires at a point, each once, as `GY/RD` or `GY/RD, GY/YE`.
-    fn colours(&self, point: PointId) -> String {
-        let mut colours: Vec<&str> = Vec::new();
-        for (_, branch) in self.circuit.branches() {
-            if let BranchKind::Wire { colour, .. } = &branch.kind
-                && (branch.a == point || branch.b == point)
-                && !colour.is_empty()
-                && !colours.contains(&colour.as_str())
-            {
-                colours.push(colour);
-            }
+    /// How many loads hang on a net, seen from a place that belongs to none of them.
+    fn loads_from(&self, point: PointId) -> usize {
+        if let PointKind::Cavity { connector, .. } = self.circuit.point(point).kind
+            && self.circuit.connector(connector).owner.is_some()
+        {
+            return 0;
         }
-        colours.join(", ")
+        // On the ground side nothing is left to be passed.
+        if self.scene.sound().volts(self.circuit, point).is_none_or(|volts| volts.abs() < 0.5) {
+            return 0;
+        }
+        let net = self.scene.sound().net(point);
+        let ends = net.iter().flat_map(|point| self.scene.sound().branches_at(*point));
+        let draws = |id: &&BranchId| {
+            matches!(
+                self.circuit.branch(**id).kind,
+                BranchKind::Load { .. }
+                    | BranchKind::Lamp { .. }
+                    | BranchKind::Coil { .. }
+                    | BranchKind::Feed { .. }
+            )
+        };
+        ends.filter(draws).collect::<std::collections::BTreeSet<_>>().len()
     }
 
     /// The reading against battery negative, everything mated, the key in run.
@@ -188,10 +249,11 @@ impl Card<'_> {
 
     fn part(&mut self, id: PartId) {
         let part = self.circuit.part(id);
-        if let Some(point) = self.circuit.point_named(&part.name) {
+        if let Some(point) = self.model.names.find_point(&part.name) {
             return self.point(point);
         }
         self.title(&part.name, &part.label);
+        self.cautions(&part.cautions);
         self.kind_of(Entity::Part(id));
         if part.kind == PartKind::Wire {
             self.wire(id);
@@ -211,23 +273,27 @@ impl Card<'_> {
         self.line("Place", &part.place);
         self.line("Reach", &part.reach.map(render::minutes).unwrap_or_default());
         self.line("Note", &part.note);
-        self.cautions(&part.cautions);
     }
 
+    /// A wire is seen from its far end: the one that it feeds.
     fn wire(&mut self, id: PartId) {
         let wire = self.model.wires.iter().find(|wire| wire.part == id);
-        let Some(branch) = wire.and_then(|wire| wire.branch).map(|branch| self.circuit.branch(branch)) else {
-            return;
-        };
-        if let BranchKind::Wire { colour, section, metres, ohms } = &branch.kind {
-            let ends = [branch.a, branch.b].map(|end| self.circuit.point(end).name.as_str());
-            self.line("From", &ends.join(" to "));
-            self.line("Colour", colour);
-            self.line("Section", &or_unknown(section.map(|section| format!("{section} mm²"))));
-            self.line("Length", &or_unknown(metres.map(|metres| format!("{metres} m"))));
-            self.line("Resistance", &or_unknown(ohms.map(render::value::ohms)));
+        let Some(branch) = wire.and_then(|wire| wire.branch) else { return };
+        let is_passed =
+            |point| feed_path(self.circuit, &in_run(), point).iter().any(|step| step.branch == branch);
+        let of = self.circuit.branch(branch);
+        let far = [of.b, of.a].into_iter().find(|point| is_passed(*point)).unwrap_or(of.b);
+        let near = if far == of.b { of.a } else { of.b };
+        let name = |point| self.circuit.point(point).name.as_str();
+        if let BranchKind::Wire { colour, section, metres, ohms } = &of.kind {
+            let section = or_unknown(section.map(|section| format!("{section} mm²")));
+            let metres = or_unknown(metres.map(|metres| format!("{metres} m")));
+            let ohms = or_unknown(ohms.map(render::value::ohms));
+            self.line("From", &format!("{} to {}", name(near), name(far)));
+            self.line("Copper", &format!("{colour}, section {section}, length {metres}, resistance {ohms}"));
         }
-        self.net(branch.a);
+        let sheet = Sheet::of(self.circuit, &in_run(), far);
+        self.net_of(&sheet, far, &sheet.returns);
     }
 
     fn rating(&mut self, id: PartId) {
@@ -250,7 +316,7 @@ impl Card<'_> {
                     self.text,
                     "- {}: {}",
                     point.name,
-                    self.with_expected(&self.colours(point_id), point_id)
+                    self.with_expected(&self.scene.colours(point_id).join(", "), point_id)
                 );
             }
         }
@@ -264,6 +330,7 @@ impl Card<'_> {
         let owner = connector.owner.map(|part| self.circuit.part(part));
         let owner = owner.map(|part| format!("{} {}", part.name, part.label)).unwrap_or_default();
         self.title(&connector.name, &owner);
+        self.cautions(&connector.cautions);
         self.kind_of(Entity::Connector(id));
         self.cavities(connector);
         self.place_of(id);
@@ -294,7 +361,6 @@ impl Card<'_> {
         let connector = self.circuit.connector(id);
         self.line(&format!("{} sits", connector.name), &connector.place);
         self.line("Reach", &or_unknown(connector.reach.map(render::minutes)));
-        self.cautions(&connector.cautions);
     }
 
     fn cautions(&mut self, cautions: &[Caution]) {
@@ -302,10 +368,6 @@ impl Card<'_> {
             self.line("**Caution**", &caution.words);
         }
     }
-}
-
-fn in_run() -> State {
-    State::with_key(Key::Run)
 }
 
 fn or_unknown(words: Option<String>) -> String {
@@ -368,7 +430,7 @@ mod tests {
     }
 
     #[test]
-    fn a_word_that_is_no_name_tells_nothing() {
-        assert_eq!(hover("inner  "), "");
+    fn a_place_without_a_word_tells_nothing() {
+        assert_eq!(hover("supply G1 battery {\n "), "");
     }
 }

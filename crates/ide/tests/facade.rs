@@ -1,7 +1,7 @@
 //! What an editor is told about a whole circuit, by the public questions only.
 
 use halfsplit_base::{FileId, Span};
-use halfsplit_ide::{Action, Analysis, Change, FilePosition, Host, Symbol};
+use halfsplit_ide::{Action, Analysis, Change, Class, FilePosition, Host, Symbol};
 
 const REFERENCE: &str = include_str!("../../../examples/tern/reference-a.circuit");
 
@@ -113,22 +113,49 @@ fn the_plan_is_offered_where_the_line_names_a_pin() {
         let actions = analysis.actions(file, Span::new(at, at)).into_iter();
         actions.map(|action| action.title).find(|title| title.contains("plan"))
     };
-    let for_pin = |pin: &str| Some(format!("Write the isolation plan for {pin}"));
+    let for_pin = |pin: &str| Some(format!("Write the isolation plan for {pin}, which reads near zero"));
     assert_eq!(offered("to X34:"), for_pin("X34:2"));
-    assert_eq!(offered("wire W"), for_pin("G1:31"), "the first pin of the line");
+    let first = Some("Write the isolation plan for F12:load, which is dead".to_owned());
+    assert_eq!(offered("wire W102"), first, "the first pin of the line");
+    assert_eq!(offered("wire W100"), None, "a battery's post is where the meter rests");
     assert_eq!(offered("reference  REF_"), for_pin("A10.X2:14"));
     assert_eq!(offered("circuit \"ref"), None);
 }
 
+/// A battery, a fuse and a lamp: a plan of it is drawn in no time.
+const LAMP: &str = "halfsplit 1\ncircuit \"20 °C 🔧 中\"\nsupply G1 battery {\n  volts 12 V\n  inner 8 mohm\n  terminals 30 31\n}\n\
+    fuse F1 10 A { reach 1 min }\nwire W1 G1:30 to F1:feed RD 2.5 mm2 1 m\nwire W2 F1:load to X1:1 RD/BU 1 mm2 1 m\n\
+    wire W3 X1:2 to G1:31 BN 1 mm2 1 m\n\
+    lamp E1 {\n  connector X1 2 cavities {\n    reach 2 min\n    1 RD/BU\n    2 BN\n  }\n  filament 21 W at 12 V  X1:1 -> X1:2\n}\n";
+
 #[test]
 fn the_plan_is_a_file_beside_the_circuit() {
-    let (analysis, file) = open(REFERENCE);
-    let plan = analysis.plan(file, "X34:2").unwrap();
-    assert_eq!(plan.path.to_str(), Some("/cars/tern/reference-a.X34-2.plan.md"));
-    for step in ["X34:2", "X35", "X21"] {
+    let (analysis, file) = open(LAMP);
+    let plan = analysis.plan(file, "X1:1", Class::Dead, &|| false).unwrap();
+    assert_eq!(plan.path.to_str(), Some("/cars/tern/reference-a.X1-1.plan.md"));
+    for step in ["X1:1", "F1"] {
         assert!(plan.text.contains(step), "{step} in {}", plan.text);
     }
-    assert_eq!(analysis.plan(file, "X99:1").unwrap_err(), "nothing is called X99:1 any more");
+    let gone = analysis.plan(file, "X99:1", Class::Dead, &|| false).unwrap_err();
+    assert_eq!(gone, "nothing is called X99:1 any more");
+}
+
+/// An offer that cannot be kept is not made.
+#[test]
+fn every_plan_that_is_offered_can_be_drawn() {
+    let (analysis, file) = open(LAMP);
+    let mut drawn = 0;
+    for pin in ["F1:feed", "F1:load", "X1:1", "X1:2", "G1:30", "G1:31"] {
+        let at = LAMP.find(pin).expect("the pin") as u32;
+        for action in analysis.actions(file, Span::new(at, at)) {
+            if let Change::Plan { file, pin, reading } = action.change {
+                let plan = analysis.plan(file, &pin, reading, &|| false);
+                assert!(plan.is_ok(), "{}: {plan:?}", action.title);
+                drawn += 1;
+            }
+        }
+    }
+    assert!(drawn > 3, "{drawn}");
 }
 
 #[test]

@@ -147,3 +147,36 @@ fn a_library_has_an_outline_too() {
     );
     assert_eq!(symbols[0].children[0].name, "PLUG");
 }
+
+#[test]
+fn what_nobody_has_open_and_nothing_open_uses_is_let_go() {
+    let mut host = Host::default();
+    let disk = Disk::with(&[("/cars/lib/power.circuit", POWER), ("/cars/lib/fuses.circuit", FUSES)]);
+    let horn = host.set("/cars/tern/horn.circuit".into(), HORN);
+    disk.load(&mut host, horn);
+    let other = host.set("/cars/tern/other.circuit".into(), &HORN.replace("power", "fuses"));
+    disk.load(&mut host, other);
+    let known = |host: &Host| host.files().iter().count();
+    assert_eq!(known(&host), 4);
+    assert_eq!(host.let_go(horn, &|file| file == other).len(), 2, "the horn and what it alone used");
+    assert!(host.files().id("/cars/lib/fuses.circuit".as_ref()).is_some(), "the other circuit uses it");
+    assert!(host.let_go(other, &|file| file == other).is_empty(), "it is open");
+    host.let_go(other, &|_| false);
+    assert_eq!(known(&host), 0);
+}
+
+/// A new `use` line in a library reaches the circuits that use the library.
+#[test]
+fn who_uses_what_follows_every_edit() {
+    let mut host = Host::default();
+    let disk = Disk::with(&[("/cars/lib/power.circuit", POWER), ("/cars/lib/fuses.circuit", FUSES)]);
+    let horn = host.set("/cars/tern/horn.circuit".into(), HORN);
+    disk.load(&mut host, horn);
+    assert_eq!(host.users("/cars/lib/fuses.circuit".as_ref()).first(), Some(&horn));
+    host.set("/cars/lib/power.circuit".into(), "halfsplit 1\nlibrary \"power 20 °C 🔧\"\n");
+    assert!(!host.users("/cars/lib/fuses.circuit".as_ref()).contains(&horn));
+    assert!(rules(&mut host, horn).contains(&"unknown-name"));
+    host.set("/cars/lib/power.circuit".into(), POWER);
+    assert!(host.users("/cars/lib/fuses.circuit".as_ref()).contains(&horn));
+    assert!(!rules(&mut host, horn).contains(&"unknown-name"));
+}

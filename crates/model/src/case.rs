@@ -34,6 +34,8 @@ pub struct Case {
     pub void: usize,
     /// What is known to work or to be silent.
     pub facts: Vec<Said>,
+    /// The state of the car at each fact's own line.
+    pub fact_states: Vec<State>,
     /// What was read, in order.
     pub log: Vec<Observation>,
     /// What was proved in another way.

@@ -32,10 +32,12 @@ impl Model {
     /// | `B4 short 1.8 ohm`, `B4 leak 47 kohm` | a path inside the part, from supply to ground |
     /// | `A10.REF_A short 2 ohm` | the output shorted inside the module |
     /// | `W7 short 0.5 ohm`, `W7 short at 1.4 m 0.5 ohm` | chafed to body, halfway or so far from its first end |
-    /// | `W7 short to W24 0.5 ohm`, `X34:2 short to X34:3 1 ohm` | joined to another wire or pin |
+    /// | `W7 short to W24 0.5 ohm`, `W7 short at 1.4 m to W24 at 0.3 m` | two wires rubbed through to each other, halfway or so far along |
+    /// | `X34:2 short to X34:3 1 ohm`, `W7 short to X34:3` | joined to another pin |
     /// | `F12 open`, `F12 open 40 kohm`, `GP102 open` | a break, or what still leaks across it |
     /// | `W2 at SP10 open 1.2 Mohm`, `X34:2 added 3 ohm` | resistance in a crimp, a contact, a joint |
     /// | `K3 coil open`, `K3 contact added 1.2 ohm`, `K3 contact welded` | one side of a relay |
+    /// | `K22 at 87a open`, `S4 at 58 added 2 ohm` | of several contacts the one with this terminal |
     /// | `A10.REF_A dead`, `A10.MAIN stuck 0.6 ohm` | an output that never acts, or always |
     /// | `SP10 sink 0.15 V behind 4.7 ohm unpowered 47 kohm` | equipment that the file does not know |
     ///
@@ -50,11 +52,14 @@ impl Model {
             ));
         };
         let subject = self.names.any(name).map_err(|error| no_such(name, error))?;
+        let sides = ["coil", "contact"];
+        // `K22 contact at 87a open` is as good as `K22 at 87a contact open`.
+        let before = sides.into_iter().find(|side| words.take(side));
         let at = match words.take("at") {
             true => Some(words.next().ok_or_else(|| words.wrong("an end after `at`"))?.to_owned()),
             false => None,
         };
-        let side = ["coil", "contact"].into_iter().find(|side| words.take(side));
+        let side = before.or_else(|| sides.into_iter().find(|side| words.take(side)));
         let mode = words.next().ok_or_else(|| words.wrong(MODES))?;
         let subject = Subject { model: self, name, entity: subject, side, at };
         let kind = match mode {
@@ -75,53 +80,50 @@ impl Model {
     }
 
     fn bridge(&self, subject: &Subject, words: &mut Words) -> Result<FaultKind, FaultError> {
-        let along = match words.take("at") {
-            true => Some(words.quantity(Dimension::Metres)?.ok_or_else(|| words.wrong("metres after `at`"))?),
-            false => None,
-        };
-        let to = match words.take("to") {
+        let place = |words: &mut Words| match words.take("at") {
             true => {
-                let name = words.next().ok_or_else(|| words.wrong("a pin or wire after `to`"))?;
-                Some(self.spot(name)?)
+                words.quantity(Dimension::Metres)?.ok_or_else(|| words.wrong("metres after `at`")).map(Some)
             }
-            false => None,
+            false => Ok(None),
         };
+        let at = place(words)?;
+        let (mut to, mut beside) = (None, None);
+        if words.take("to") {
+            let name = words.next().ok_or_else(|| words.wrong("a pin or wire after `to`"))?;
+            match self.wire(name) {
+                Some(wire) => beside = Some((wire, self.along(name, wire, place(words)?)?)),
+                None => to = Some(self.spot(name)?),
+            }
+        }
         let ohms = words.ohms()?.unwrap_or(DEAD_SHORT);
         if ohms <= 0.0 {
             return Err(FaultError(
                 "a short has more than 0 ohm; leave the value out for a dead short".into(),
             ));
         }
-        let (to, inside) = match to {
-            Some(to) => (Some(to), false),
-            None => (self.circuit.body.or(self.circuit.negative), true),
-        };
-        let to = to.ok_or_else(|| FaultError("the circuit has no ground to short to".into()))?;
-        match subject.entity {
-            Entity::Part(part) if self.circuit.part(part).kind == PartKind::Wire => {
-                let (branch, wire) = subject.only_branch(part)?;
-                let metres = match wire.kind {
-                    BranchKind::Wire { metres, .. } => metres,
-                    _ => None,
-                };
-                let along = match (along, metres) {
-                    (None, _) => 0.5,
-                    (Some(at), Some(length)) if (0.0..=length).contains(&at) => at / length,
-                    (Some(at), Some(length)) => {
-                        let name = subject.name;
-                        return Err(FaultError(format!(
-                            "{name} is {length} m long; {at} m is beyond its end"
-                        )));
-                    }
-                    (Some(_), None) => {
-                        return Err(FaultError(format!(
-                            "{} has no length, so no place along it",
-                            subject.name
-                        )));
-                    }
-                };
-                Ok(FaultKind::Chafe { branch, along, to, ohms })
+        let own = self.wire(subject.name);
+        if at.is_some() && own.is_none() {
+            return Err(words.wrong("a wire before `at`"));
+        }
+        let own = own.map(|wire| Ok((wire, self.along(subject.name, wire, at)?))).transpose()?;
+        // Which of the two is named first makes no difference.
+        match (own, beside) {
+            (Some(one), Some(other)) if one.0 == other.0 => {
+                return Err(FaultError(format!("{} can't be shorted to itself", subject.name)));
             }
+            (Some(one), Some(other)) => return Ok(FaultKind::Touch { one, other, ohms }),
+            (None, Some((branch, along))) => {
+                return Ok(FaultKind::Chafe { branch, along, to: self.spot(subject.name)?, ohms });
+            }
+            _ => {}
+        }
+        let inside = to.is_none();
+        let to = to.or(self.circuit.body).or(self.circuit.negative);
+        let to = to.ok_or_else(|| FaultError("the circuit has no ground to short to".into()))?;
+        if let Some((branch, along)) = own {
+            return Ok(FaultKind::Chafe { branch, along, to, ohms });
+        }
+        match subject.entity {
             Entity::Part(part) if inside && self.own_load(part).is_some() => {
                 let load = self.own_load(part).map_or((to, to), |b| (b.a, b.b));
                 Ok(FaultKind::Bridge { a: load.0, b: load.1, ohms })
@@ -131,6 +133,29 @@ impl Model {
                 Ok(FaultKind::Bridge { a: branch.a, b: branch.b, ohms })
             }
             _ => Ok(FaultKind::Bridge { a: self.spot(subject.name)?, b: to, ohms }),
+        }
+    }
+
+    /// The copper of a wire with this name.
+    fn wire(&self, name: &str) -> Option<BranchId> {
+        let Ok(Entity::Part(part)) = self.names.any(name) else { return None };
+        let mut pieces = self.circuit.branches_of(part);
+        pieces.find(|(_, b)| matches!(b.kind, BranchKind::Wire { .. })).map(|(id, _)| id)
+    }
+
+    /// Where along a wire so many metres from its first end are; its middle where nothing is said.
+    fn along(&self, name: &str, wire: BranchId, at: Option<f64>) -> Result<f64, FaultError> {
+        let metres = match self.circuit.branch(wire).kind {
+            BranchKind::Wire { metres, .. } => metres,
+            _ => None,
+        };
+        match (at, metres) {
+            (None, _) => Ok(0.5),
+            (Some(at), Some(length)) if (0.0..=length).contains(&at) => Ok(at / length),
+            (Some(at), Some(length)) => {
+                Err(FaultError(format!("{name} is {length} m long; {at} m is beyond its end")))
+            }
+            (Some(_), None) => Err(FaultError(format!("{name} has no length, so no place along it"))),
         }
     }
 
@@ -233,8 +258,67 @@ impl Subject<'_> {
             Some("coil") => matches!(kind, BranchKind::Coil { .. }),
             _ => matches!(kind, BranchKind::RelayContact { .. } | BranchKind::Switch { .. }),
         };
-        let found = self.circuit().branches_of(part).find(|(_, b)| wanted(&b.kind));
-        found.map(|(id, _)| id).ok_or_else(|| FaultError(format!("{} has no contact", self.name)))
+        let all: Vec<(BranchId, [PointId; 2])> = (self.circuit().branches_of(part))
+            .filter(|(_, b)| wanted(&b.kind))
+            .map(|(id, b)| (id, [b.a, b.b]))
+            .collect();
+        let named: Vec<BranchId> = match &self.at {
+            None => all.iter().map(|(id, _)| *id).collect(),
+            Some(end) => {
+                let own =
+                    ["{}:{}", "{}.{}"].map(|form| form.replacen("{}", self.name, 1).replacen("{}", end, 1));
+                let point = own.iter().find_map(|name| self.model.spot(name).ok());
+                let point = point.map_or_else(|| self.model.spot(end), Ok)?;
+                let ends = self.both_sides(point);
+                let at_it = all.iter().filter(|(_, own)| own.iter().any(|point| ends.contains(point)));
+                at_it.map(|(id, _)| *id).collect()
+            }
+        };
+        // Contacts that join the same two terminals, each in positions of its own, have no names to tell them apart.
+        let ends = |id: BranchId| all.iter().find(|(other, _)| *other == id).map(|(_, ends)| *ends);
+        match named.as_slice() {
+            [] if all.is_empty() => Err(FaultError(format!("{} has no contact", self.name))),
+            [] => {
+                let end = self.at.as_deref().unwrap_or_default();
+                Err(FaultError(format!("{} has no contact at {end}: {}", self.name, self.listed(&all))))
+            }
+            [first, rest @ ..] if rest.iter().all(|other| ends(*other) == ends(*first)) => Ok(*first),
+            several => Err(FaultError(format!(
+                "{} has {} contacts{}: name one by its terminal, {}",
+                self.name,
+                several.len(),
+                self.at.as_ref().map_or_else(String::new, |end| format!(" at {end}")),
+                self.listed(&all)
+            ))),
+        }
+    }
+
+    /// A point, and what a mated cavity joins it to.
+    fn both_sides(&self, point: PointId) -> Vec<PointId> {
+        let mated = self.circuit().branches().filter(|(_, b)| matches!(b.kind, BranchKind::Mated { .. }));
+        let others = mated.filter(|(_, b)| b.a == point || b.b == point);
+        let mut both: Vec<PointId> = others.flat_map(|(_, b)| [b.a, b.b]).collect();
+        both.push(point);
+        both
+    }
+
+    /// Contacts by a terminal that is theirs alone: `K22 at 87 (30 to 87)`.
+    fn listed(&self, all: &[(BranchId, [PointId; 2])]) -> String {
+        let short = |point: PointId| {
+            let name = self.circuit().point(point).name.as_str();
+            let own = name.strip_prefix(self.name).map_or(name, |rest| rest.trim_start_matches([':', '.']));
+            own.replace(".part:", ":")
+        };
+        let list: Vec<String> = all
+            .iter()
+            .map(|(id, [a, b])| {
+                let alone =
+                    |point: &PointId| !all.iter().any(|(other, ends)| other != id && ends.contains(point));
+                let own = [*b, *a].into_iter().find(alone).unwrap_or(*b);
+                format!("`{} at {}` ({} to {})", self.name, short(own), short(*a), short(*b))
+            })
+            .collect();
+        list.join(", ")
     }
 
     fn output(&self) -> Result<BranchId, FaultError> {

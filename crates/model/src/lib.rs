@@ -29,5 +29,5 @@ pub use model::{
 };
 pub use names::{NameError, Names};
 pub use problem::{Problem, ProblemKind};
-pub use quantity::quantity;
+pub use quantity::{quantity, reading};
 pub use state::StateError;

@@ -17,8 +17,9 @@ pub fn load(files: &mut Files, file: FileId, read: &mut dyn FnMut(&Path, &Path) 
     let mut waiting = vec![file];
     let mut seen = vec![file];
     while let Some(next) = waiting.pop() {
-        for used in files.get(next).uses() {
-            let Ok(path) = place(&root, &used) else { continue };
+        let known = std::sync::Arc::clone(files.get(next));
+        for used in known.uses() {
+            let Ok(path) = place(&root, used) else { continue };
             let id = match files.id(&path) {
                 Some(id) => id,
                 None if files.refused(&path).is_some() => continue,
@@ -52,7 +53,7 @@ pub fn uses(files: &Files, file: FileId) -> Vec<PathBuf> {
     let mut waiting = vec![file];
     while let Some(next) = waiting.pop() {
         for used in files.get(next).uses() {
-            let Ok(path) = place(root, &used) else { continue };
+            let Ok(path) = place(root, used) else { continue };
             let id = files.id(&path);
             if paths.insert(path) {
                 waiting.extend(id);
@@ -68,7 +69,10 @@ pub fn is_std(path: &Path) -> bool {
 }
 
 /// Where the file of a `use` line lies.
-pub(crate) fn place(root: &Path, used: &Use) -> Result<PathBuf, library::Outside> {
+///
+/// # Errors
+/// If its path leads out of the root.
+pub fn place(root: &Path, used: &Use) -> Result<PathBuf, library::Outside> {
     if used.std {
         return Ok(Path::new(STD).join(format!("{}.circuit", used.written)));
     }

@@ -43,9 +43,44 @@ pub fn quantity(written: &str, dimension: Dimension) -> Result<f64, String> {
     }
 }
 
+/// A reading as typed: least and most that its digits leave open, in the base unit. `0.0 V` is anything up to
+/// 0.05 V either way, `0.235 V` half a millivolt.
+///
+/// # Errors
+/// As [`quantity`].
+pub fn reading(written: &str, dimension: Dimension) -> Result<[f64; 2], String> {
+    let value = quantity(written, dimension)?;
+    let half = half_digit(written, dimension);
+    Ok([value - half, value + half])
+}
+
+/// Half of the last digit that is written, in the base unit; zero where no number with a unit is written.
+pub(crate) fn half_digit(written: &str, dimension: Dimension) -> f64 {
+    let written = written.trim();
+    let split = written.find(|c: char| c.is_alphabetic()).unwrap_or(written.len());
+    let (number, word) = (written[..split].trim(), written[split..].trim());
+    let decimals = number.split_once('.').map_or(0, |(_, places)| places.len() as i32);
+    match unit(word) {
+        Some(Unit::Plain(found, factor)) if found == dimension => 0.5 * factor * 10f64.powi(-decimals),
+        _ => 0.0,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn digits_say_how_well_a_reading_is_known() {
+        let off = |text| {
+            let [low, high] = reading(text, Dimension::Volts).unwrap();
+            (1e6 * (high - low)).round() / 1e6
+        };
+        assert_eq!(off("0.0 V"), 0.1);
+        assert_eq!(off("0.235 V"), 0.001);
+        assert_eq!(off("235 mV"), 0.001);
+        assert_eq!(off("12 V"), 1.0);
+    }
 
     #[test]
     fn a_number_needs_its_unit() {

@@ -103,7 +103,14 @@ fn faults_are_read_as_people_write_them() {
     assert!(matches!(kind("K3 contact welded"), Ok(FaultKind::StuckClosed { .. })));
     assert!(matches!(kind("W7 short at 1.1 m 0.5 ohm"), Ok(FaultKind::Chafe { along, .. }) if along == 0.5));
     assert!(matches!(kind("X34:2 added 3ohm"), Ok(FaultKind::Series { ohms: 3.0, .. })));
-    assert!(matches!(kind("W7 short to W24"), Ok(FaultKind::Chafe { to, .. }) if to == point("X34:3")));
+    let along = |written| match kind(written) {
+        Ok(FaultKind::Touch { one, other, .. }) => (one.1, other.1),
+        other => panic!("{written}: {other:?}"),
+    };
+    assert_eq!(along("W7 short to W24"), (0.5, 0.5));
+    assert_eq!(along("W7 short at 0.55 m to W24 at 1.3 m 2 ohm"), (0.25, 0.5));
+    let chafed = |written| matches!(kind(written), Ok(FaultKind::Chafe { to, .. }) if to == point("X34:3"));
+    assert!(chafed("W7 short to X34:3") && chafed("X34:3 short to W7"));
 }
 
 #[test]
@@ -113,6 +120,8 @@ fn a_fault_that_cannot_be_read_says_what_can_be_written() {
     assert_eq!(refused("B44 short"), "nothing is called `B44`; did you mean `B4`?");
     assert_eq!(refused("A10 dead"), "name an output of A10: A10.MAIN, A10.REF_A, A10.REF_B");
     assert_eq!(refused("W7 short at 3 m"), "W7 is 2.2 m long; 3 m is beyond its end");
+    assert_eq!(refused("W24 short to W7 at 3 m"), "W7 is 2.2 m long; 3 m is beyond its end");
+    assert_eq!(refused("W7 short to W7"), "W7 can't be shorted to itself");
     assert_eq!(refused("W2 at X34:2 open"), "W2 runs from SP10 to X21.body:6");
     assert_eq!(
         refused("SP10 open"),

@@ -4,14 +4,16 @@ use std::collections::BTreeSet;
 
 use halfsplit_circuit::{
     BranchId, BranchKind, Circuit, Hazard, Meter, Net, PartId, PartKind, PointId, Reading, Solver, State,
-    feed_path, net,
+    feed_path, net, return_path,
 };
 
+use crate::predict::{Corners, Predictor, Span};
 use crate::request::{PlanError, Request};
 
 /// Everything that stays the same while suspects and steps are weighed.
 pub(crate) struct Bench<'c> {
     pub circuit: &'c Circuit,
+    pub predictor: Predictor<'c>,
     pub solver: Solver<'c>,
     pub state: State,
     pub pin: PointId,
@@ -24,14 +26,17 @@ pub(crate) struct Bench<'c> {
     pub healthy: Reading,
     /// Whether something lifts the pin above what it should read.
     pub high: bool,
+    /// Whether the pin reads more than it should, by however little: then nothing is parted live.
+    pub reads_high: bool,
     /// Dangers that trained people have dealt with: what, and the connector or part.
     pub cleared: Vec<(Hazard, String)>,
 }
 
-/// What holds the net up.
+/// What holds the net up, or down where nothing feeds it.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Source {
-    pub branch: BranchId,
+    /// `None` for a net that nothing holds.
+    pub branch: Option<BranchId>,
     /// Its end on the net.
     pub point: PointId,
     /// The module whose output it is.
@@ -39,18 +44,22 @@ pub(crate) struct Source {
 }
 
 impl<'c> Bench<'c> {
-    pub fn new(circuit: &'c Circuit, request: &Request) -> Result<Bench<'c>, PlanError> {
+    pub fn new(
+        circuit: &'c Circuit,
+        corners: &'c Corners,
+        request: &Request,
+    ) -> Result<Bench<'c>, PlanError> {
         let state = request.state.clone();
         let pin = request.pin;
         let black = request.black.or(circuit.negative).ok_or(PlanError::NoNegative)?;
         let net = net(circuit, &state, pin);
         let points: BTreeSet<PointId> = net.points.iter().copied().collect();
-        let source = source(circuit, &state, pin, &points)
-            .ok_or_else(|| PlanError::NoSource { pin: circuit.point(pin).name.clone() })?;
+        let source = source(circuit, &state, pin, &points);
         let solver = Solver::new(circuit);
         let healthy = solver.read(&state, &[], &Meter::volts(pin, black))?;
         Ok(Bench {
             circuit,
+            predictor: Predictor::new(circuit, corners),
             solver,
             state,
             pin,
@@ -60,8 +69,15 @@ impl<'c> Bench<'c> {
             source,
             healthy,
             high: false,
+            reads_high: false,
             cleared: request.cleared.clone(),
         })
+    }
+
+    /// What a sound circuit shows at the pin, as a hand meter shows it.
+    pub fn sound(&self) -> Span {
+        let leads = Meter::volts(self.pin, self.black);
+        self.predictor.span(&self.state, &[], leads).unwrap_or(Span::ANY)
     }
 
     /// Name of a point.
@@ -71,7 +87,17 @@ impl<'c> Bench<'c> {
 
     /// Whether the source stays off after a short until the key is turned off and on.
     pub fn latches(&self) -> bool {
-        matches!(self.circuit.branch(self.source.branch).kind, BranchKind::Reference { latches: true, .. })
+        matches!(self.source_kind(), Some(BranchKind::Reference { latches: true, .. }))
+    }
+
+    /// What kind of branch holds the net.
+    pub fn source_kind(&self) -> Option<&'c BranchKind> {
+        self.source.branch.map(|id| &self.circuit.branch(id).kind)
+    }
+
+    /// Whether a module's reference holds the net.
+    pub fn is_reference(&self) -> bool {
+        matches!(self.source_kind(), Some(BranchKind::Reference { .. }))
     }
 
     /// Feeds of the module that makes the reference; empty for other sources.
@@ -82,20 +108,28 @@ impl<'c> Bench<'c> {
     }
 }
 
-fn source(circuit: &Circuit, state: &State, pin: PointId, points: &BTreeSet<PointId>) -> Option<Source> {
+fn source(circuit: &Circuit, state: &State, pin: PointId, points: &BTreeSet<PointId>) -> Source {
     let of = |id: BranchId| {
         let branch = circuit.branch(id);
         let point = if points.contains(&branch.a) { branch.a } else { branch.b };
         let module = (circuit.part(branch.part).kind == PartKind::Module).then_some(branch.part);
-        Source { branch: id, point, module }
+        Source { branch: Some(id), point, module }
     };
     let reference = circuit
         .branches()
         .find(|(_, b)| matches!(b.kind, BranchKind::Reference { .. }) && points.contains(&b.a));
     if let Some((id, _)) = reference {
-        return Some(of(id));
+        return of(id);
     }
-    let step =
-        feed_path(circuit, state, pin).into_iter().find(|s| !circuit.branch(s.branch).kind.is_copper())?;
-    Some(of(step.branch))
+    let battery = |(_, b): &(BranchId, &halfsplit_circuit::Branch)| {
+        matches!(b.kind, BranchKind::Source { .. }) && (points.contains(&b.a) || points.contains(&b.b))
+    };
+    if let Some((id, _)) = circuit.branches().find(battery) {
+        return of(id);
+    }
+    let first = |steps: Vec<halfsplit_circuit::Step>| {
+        steps.into_iter().find(|s| !circuit.branch(s.branch).kind.is_copper())
+    };
+    let step = first(feed_path(circuit, state, pin)).or_else(|| first(return_path(circuit, state, pin)));
+    step.map_or(Source { branch: None, point: pin, module: None }, |step| of(step.branch))
 }

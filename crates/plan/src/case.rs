@@ -14,11 +14,14 @@ use std::collections::BTreeSet;
 
 use halfsplit_circuit::{Circuit, Class, Hazard, Load, Measure, Meter, Quantity, Solver, State, Volts};
 
+use crate::complaint::{Complaint, Inquiry, shows_complaint};
 use crate::draw::Case;
 use crate::facts::Fact;
 use crate::learned::Seen;
 use crate::plan::{CautionNote, Plan, Range};
+use crate::predict::{Corners, Predictor};
 use crate::request::{Costs, PlanError, Request, Suspects};
+use crate::suspects::UnitKind;
 
 pub use bay::{Bay, Shown};
 pub use gates::{Gate, GateKind, ModuleItem, ModuleLast, Proof};
@@ -63,8 +66,12 @@ pub enum Checked {
 pub struct Job {
     /// What was read, in order; the first live reading that is wrong is the complaint.
     pub readings: Vec<Observation>,
-    /// What is known besides, in the words of [`crate::facts::WORDS`].
+    /// What is known besides, in the words of [`crate::facts::WORDS`] or of [`crate::COMPLAINTS`].
     pub facts: Vec<String>,
+    /// The state in which each fact was seen; that of the complaint where there is none.
+    pub fact_states: Vec<State>,
+    /// How many of the facts were noted before anything was read: a complaint among them is what the job is about.
+    pub facts_before: usize,
     /// Volts of the battery at rest, of each where there are several; empty where nobody read them.
     pub rested: Vec<Volts>,
     /// Volts of the system; 12 where nothing is said.
@@ -81,6 +88,8 @@ pub struct Job {
     pub seen: Vec<Seen>,
     /// What the small moves cost.
     pub costs: Costs,
+    /// Whether the plan from the complaint is wanted too, to hold the minutes against it.
+    pub with_plan: bool,
 }
 
 /// What the readings amount to.
@@ -88,15 +97,19 @@ pub struct Job {
 pub struct Report {
     /// The pin of the complaint; empty where nothing wrong was read yet.
     pub pin: String,
-    /// Position of the complaint in [`Job::readings`].
-    pub complaint: Option<usize>,
+    /// The line that the job is about.
+    pub complaint: Option<Line>,
     /// What the complaint amounts to.
     pub class: Option<Class>,
     /// Suspects by chance, likeliest first; what no reading excludes is among them.
     pub suspects: Vec<Posterior>,
+    /// Name and mode of what explained the complaint and is excluded by the other lines, if there is one fault.
+    pub cleared: Vec<(String, String)>,
     /// What recovered, rose in part, stayed good: what the order of readings says beside the numbers.
     pub patterns: Vec<Pattern>,
-    /// A reading that nothing the circuit draws explains.
+    /// What the lines can mean, with shares, likeliest first; empty while there is one line.
+    pub meanings: Vec<(Meaning, f64)>,
+    /// A line that does not fit, where one fault that stays is unlikely.
     pub contradiction: Option<Contradiction>,
     /// Gates, closed and open.
     pub gates: Vec<Gate>,
@@ -112,7 +125,7 @@ pub struct Report {
     pub remate: Vec<String>,
     /// Dangers on the way.
     pub cautions: Vec<CautionNote>,
-    /// The plan from the complaint, as if nothing had been read since.
+    /// The plan from the complaint, as if nothing had been read since, where [`Job::with_plan`] asks for it.
     pub plan: Option<Plan>,
 }
 
@@ -157,7 +170,22 @@ pub enum Line {
     Fact(usize),
 }
 
-/// A line that only the floor explains for every suspect that is drawn.
+/// What the lines of a job can mean.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Meaning {
+    /// One fault that stays.
+    OneFault,
+    /// A slip in this line.
+    Slip(Line),
+    /// One fault that comes and goes.
+    ComesAndGoes,
+    /// Two faults: name and mode of each, likeliest pair first.
+    TwoFaults(Vec<((String, String), (String, String))>),
+    /// Something that is not drawn, another wire or another car.
+    NotDrawn,
+}
+
+/// A line that does not fit the others.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Contradiction {
     /// The line.
@@ -173,7 +201,10 @@ pub struct Contradiction {
 /// # Errors
 /// As [`plan`](crate::plan()), but for a reading that nothing explains: that is the report's contradiction.
 pub fn follow(circuit: &Circuit, job: &Job) -> Result<Report, PlanError> {
-    let facts: Vec<Fact> = job.facts.iter().map(|f| Fact::parse(circuit, f)).collect::<Result<_, _>>()?;
+    for words in &job.facts {
+        understood(circuit, words)?;
+    }
+    let facts: Vec<Fact> = job.facts.iter().filter_map(|words| Fact::parse(circuit, words).ok()).collect();
     let mut report = Report::empty(circuit, job);
     report.gates = gates::first(&Solver::new(circuit), job);
     report.held = held::held(circuit, job, &facts);
@@ -183,35 +214,46 @@ pub fn follow(circuit: &Circuit, job: &Job) -> Result<Report, PlanError> {
         report.next = Next::Charge { words: gate.words.clone() };
         return Ok(report);
     }
-    let Some((first, request)) = complaint(circuit, job, &facts)? else {
+    let corners = Corners::of(circuit);
+    let Some((first, request)) = complaint(circuit, &corners, job)? else {
         report.next = Next::FirstReading;
         return Ok(report);
     };
     report.complaint = Some(first);
     report.pin = circuit.point(request.pin).name.clone();
-    let mut case = match Case::open(circuit, &request) {
+    let mut case = match Case::open(circuit, &corners, &request) {
         Ok(case) => case,
-        Err(PlanError::Unexplained { healthy, .. }) => {
-            let line = Line::Reading(first);
-            let sound = Range { nominal: healthy, low: healthy, high: healthy };
-            report.contradiction = Some(Contradiction { line, sound: Some(sound), means: means(false) });
+        Err(error @ (PlanError::Unexplained { .. } | PlanError::UnexplainedComplaint { .. })) => {
+            let sound = match error {
+                PlanError::Unexplained { healthy, .. } => {
+                    Some(Range { nominal: healthy, low: healthy, high: healthy })
+                }
+                _ => None,
+            };
+            report.contradiction = Some(Contradiction { line: first, sound, means: means(false) });
             report.next = Next::Stop { then: next::after_contradiction(false) };
             return Ok(report);
         }
         Err(error) => return Err(error),
     };
     report.class = case.class;
-    let weighed = evidence::weigh(&case, job, first, &facts)?;
+    // Silence changes which way a plan goes; every other fact is evidence like a reading.
+    let silent = facts.iter().filter(|f| f.is_silence().is_some()).map(|f| f.words.clone());
+    let alone =
+        Request { readings: Vec::new(), stated: Vec::new(), facts: silent.collect(), ..request.clone() };
+    let before = Case::open(circuit, &corners, &alone).ok();
+    if job.with_plan {
+        report.plan = before.as_ref().and_then(|before| before.draw(&alone).ok());
+    }
+    let order = evidence::order(first, job);
+    let weighed = evidence::weigh(&case, job, &order, before.as_ref())?;
     report.patterns = patterns::find(&case.bench, job);
     report.contradiction = weighed.contradiction.clone();
-    if let Some(contradiction) = &mut report.contradiction {
-        let stays = report.patterns.iter().any(|p| matches!(p, Pattern::StaysGood { .. }));
-        contradiction.means = means(stays);
-    }
+    report.meanings = weighed.meanings;
     report.suspects = weighed.suspects;
-    report.plan = crate::draw::plan(circuit, &request).ok();
+    report.cleared = before.as_ref().map(|before| cleared(before, &report.suspects)).unwrap_or_default();
     report.module = gates::module_last(&case, job, &report.suspects);
-    next::plan(&mut case, &request, job, &weighed.chances, &mut report)?;
+    next::plan(&mut case, &request, job, &mut report)?;
     gates::safety(&case, job, &mut report);
     report.suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     report.one_line_each();
@@ -227,7 +269,9 @@ impl Report {
             complaint: None,
             class: None,
             suspects: Vec::new(),
+            cleared: Vec::new(),
             patterns: Vec::new(),
+            meanings: Vec::new(),
             contradiction: None,
             gates: Vec::new(),
             module: None,
@@ -270,27 +314,101 @@ impl Report {
     }
 }
 
-/// The first live reading, meter alone, that is not what a sound circuit shows; and what a plan is asked for it.
-fn complaint(circuit: &Circuit, job: &Job, facts: &[Fact]) -> Result<Option<(usize, Request)>, PlanError> {
+/// What explained the complaint alone, and is not among these any more.
+fn cleared(before: &Case<'_>, left: &[Posterior]) -> Vec<(String, String)> {
+    let mut cleared: Vec<(String, String)> = Vec::new();
+    for accused in &before.accused {
+        let it = (before.units[accused.unit].name.clone(), accused.mode.clone());
+        let drawn = before.units[accused.unit].kind != UnitKind::Unlisted;
+        let is_left = left.iter().any(|suspect| (&suspect.name, &suspect.mode) == (&it.0, &it.1));
+        if drawn && !is_left && !cleared.contains(&it) {
+            cleared.push(it);
+        }
+    }
+    cleared
+}
+
+/// Whether the words can be said of a circuit, as a fact or as a complaint.
+///
+/// # Errors
+/// [`PlanError::UnknownFact`] with what can be said.
+pub fn understood(circuit: &Circuit, words: &str) -> Result<(), PlanError> {
+    match Complaint::parse(circuit, words) {
+        Ok(_) => Ok(()),
+        Err(_) => Fact::parse(circuit, words).map(|_| ()),
+    }
+}
+
+/// What the job is about: what was complained of before anything was read, or the first reading that is not what a
+/// sound circuit shows, or what was complained of later. Everything else is evidence beside it, each line in its own
+/// state.
+fn complaint(circuit: &Circuit, corners: &Corners, job: &Job) -> Result<Option<(Line, Request)>, PlanError> {
+    let before = 0..job.facts_before.min(job.facts.len());
+    if let Some(found) = complained(circuit, job, before)? {
+        return Ok(Some(found));
+    }
+    if let Some(found) = read_wrong(circuit, corners, job) {
+        return Ok(Some(found));
+    }
+    complained(circuit, job, 0..job.facts.len())
+}
+
+/// The first of these facts that is a complaint and not what a sound circuit shows.
+fn complained(
+    circuit: &Circuit,
+    job: &Job,
+    facts: std::ops::Range<usize>,
+) -> Result<Option<(Line, Request)>, PlanError> {
+    for at in facts {
+        let Ok(complaint) = Complaint::parse(circuit, &job.facts[at]) else { continue };
+        let state = job.fact_states.get(at).unwrap_or(&job.now).clone();
+        let inquiry = Inquiry::new(complaint, state);
+        // What a sound circuit does is no complaint: it is evidence.
+        if shows_complaint(circuit, &inquiry, &[]).unwrap_or(false) {
+            continue;
+        }
+        let request = inquiry.request(circuit)?;
+        let line = Line::Fact(at);
+        return Ok(Some((line, with_evidence(request, job, line))));
+    }
+    Ok(None)
+}
+
+/// The first reading in volts that a sound circuit does not show.
+fn read_wrong(circuit: &Circuit, corners: &Corners, job: &Job) -> Option<(Line, Request)> {
+    let predictor = Predictor::new(circuit, corners);
     for (at, reading) in job.readings.iter().enumerate() {
         if reading.leads.measure != Measure::Volts(Load::None) || !reading.state.battery {
             continue;
         }
         let mut request = Request::new(reading.leads.red, reading.state.clone());
         request.black = Some(reading.leads.black);
-        request.reads = Some(0.5 * (reading.reads[0] + reading.reads[1]));
+        let read = 0.5 * (reading.reads[0] + reading.reads[1]);
+        request.reads = Some(read);
+        request.reads_off = Some(0.5 * (reading.reads[1] - reading.reads[0]));
         request.suspects = Suspects::All;
-        request.costs = job.costs;
-        request.seen.clone_from(&job.seen);
-        // Silence changes which way a plan goes; every other fact is evidence like a reading.
-        request.facts = facts.iter().filter(|f| f.is_silence().is_some()).map(|f| f.words.clone()).collect();
-        match Case::open(circuit, &request) {
-            Err(PlanError::Sound { .. }) => {}
-            Err(error @ PlanError::Gate { .. }) => return Err(error),
-            _ => return Ok(Some((at, request))),
+        let sound = predictor.span(&reading.state, &[], reading.leads);
+        if sound.is_some_and(|sound| sound.meets(reading.reads)) {
+            continue;
         }
+        let line = Line::Reading(at);
+        return Some((line, with_evidence(request, job, line)));
     }
-    Ok(None)
+    None
+}
+
+/// A request with every other line of the job as evidence, each in its own state.
+fn with_evidence(mut request: Request, job: &Job, first: Line) -> Request {
+    let rest = job.readings.iter().enumerate().filter(|(at, _)| Line::Reading(*at) != first);
+    request.readings = rest.map(|(_, reading)| reading.clone()).collect();
+    request.costs = job.costs;
+    request.seen.clone_from(&job.seen);
+    request.cleared.clone_from(&job.cleared);
+    let rest = job.facts.iter().enumerate().filter(|(at, _)| Line::Fact(*at) != first);
+    request.stated = rest
+        .map(|(at, words)| (job.fact_states.get(at).unwrap_or(&request.state).clone(), words.clone()))
+        .collect();
+    request
 }
 
 /// What a reading that nothing explains can mean.

@@ -2,11 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use halfsplit_circuit::{Circuit, Meter, PartKind, PointId, PointKind};
+use halfsplit_circuit::{Circuit, Fault, Meter, PartKind, PointId, PointKind};
 
 use crate::draw::Case;
-use crate::hunt::{Span, parted, read_all};
+use crate::hunt::parted;
 use crate::legal;
+use crate::predict::{Corners, Span};
 use crate::request::{PlanError, Request};
 use crate::search::Set;
 
@@ -64,7 +65,8 @@ pub struct Fact {
 /// # Errors
 /// As [`plan`](crate::plan()).
 pub fn coverage(circuit: &Circuit, request: &Request) -> Result<Coverage, PlanError> {
-    let case = Case::open(circuit, request)?;
+    let corners = Corners::of(circuit);
+    let case = Case::open(circuit, &corners, request)?;
     let hunt = case.hunt(request)?.hunt;
     let count = hunt.quarry.len();
     let unit = |at: usize| case.accused[at].unit;
@@ -148,9 +150,11 @@ fn facts(
     for (point, fact) in places {
         for black in [home, bench.black] {
             let meter = Meter::volts(*point, black);
-            let span = |at: usize| read_all(&bench.solver, &bench.state, &meter, &case.accused[at].variants);
+            let variants: Vec<&[Vec<Fault>]> =
+                group.iter().map(|at| &case.accused[at].variants[..]).collect();
+            let spans = bench.predictor.spans(&bench.state, &variants, meter).into_iter();
             let spans: Option<Vec<(usize, Span)>> =
-                group.iter().map(|at| span(at).map(|span| (at, span))).collect();
+                group.iter().zip(spans).map(|(at, span)| span.map(|span| (at, span))).collect();
             let Some(spans) = spans else { continue };
             let parts = parted(spans);
             let count =

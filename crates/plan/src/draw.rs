@@ -4,24 +4,27 @@ mod steps;
 pub(crate) mod tables;
 pub(crate) mod words;
 
-pub(crate) use steps::FITS_NONE;
-pub(crate) use tables::remate;
 pub(crate) use words::ohms;
 
 use halfsplit_circuit::{BranchKind, Circuit, Class, ConnectorId, Meter, Minutes, PartKind, Volts};
 
-use crate::accuse::{Accused, accuse};
+use crate::accuse::{Accused, Bill, Question, Told, accuse, facts_of, typed};
 use crate::bench::Bench;
+use crate::complaint::{self, Complaint};
+use crate::evidence::{Line, Said};
 use crate::facts::Fact;
 use crate::ground::lay;
 use crate::hunt::{Action, Hunt, Quarry};
+use crate::judge;
 use crate::legal;
-use crate::plan::{Dropped, MeterPlace, Optimality, Plan, Range, Refused, Suspect};
+use crate::plan::{Complained, Dropped, MeterPlace, Optimality, Plan, Range, Refused, Suspect};
+use crate::predict::Corners;
 use crate::priors;
 use crate::request::{PlanError, Request, Suspects};
-use crate::search::{Effort, Proof, Set, Tree, follow, solve};
-use crate::suspects::{Shape, Unit, UnitKind};
+use crate::search::{Effort, Proof, Tree, follow, solve};
+use crate::suspects::{Focus, Shape, Unit, UnitKind};
 use crate::wiggle;
+use crate::worlds::Worlds;
 
 /// What one search may compute; the reference circuit's default plan, proved optimal, takes 2.6 million.
 const WORK: u64 = 16_000_000;
@@ -53,7 +56,8 @@ fn draw_up(
     request: &Request,
     cancelled: Option<&dyn Fn() -> bool>,
 ) -> Result<Plan, PlanError> {
-    Case::open(circuit, request)?.draw_unless(request, cancelled)
+    let corners = Corners::of(circuit);
+    Case::open(circuit, &corners, request)?.draw_unless(request, cancelled)
 }
 
 /// Expected minutes of parting these connectors in this order, each singly and left out, until one
@@ -68,7 +72,8 @@ pub fn minutes_in_order(
     request: &Request,
     order: &[ConnectorId],
 ) -> Result<Minutes, PlanError> {
-    let case = Case::open(circuit, request)?;
+    let corners = Corners::of(circuit);
+    let case = Case::open(circuit, &corners, request)?;
     let Ready { mut hunt, minutes, .. } = case.hunt(request)?;
     hunt.broad = false;
     let source = hunt.ground.source_tap.map(|t| hunt.ground.taps[t].connector);
@@ -89,9 +94,14 @@ pub fn minutes_in_order(
     Ok(minutes + tree.expected)
 }
 
+/// Share of all chance below which a suspect is not worth a step of its own: before any reading but the first, and
+/// after more (own estimates).
+const RIDES: [f64; 2] = [1e-3, 1e-2];
+
 /// A plan's subject: the circuit, the reading and what explains it.
 pub(crate) struct Case<'c> {
     pub bench: Bench<'c>,
+    pub complaint: Option<Complaint>,
     /// Volts read at the pin.
     pub reads: Option<Volts>,
     pub class: Option<Class>,
@@ -102,6 +112,10 @@ pub(crate) struct Case<'c> {
     pub dropped: Vec<Dropped>,
     pub facts: Vec<crate::plan::FactUsed>,
     pub learned: Option<crate::learned::Learned>,
+    /// Everything that is known, the question first.
+    pub lines: Vec<Line>,
+    pub worlds: Worlds,
+    pub pairs: Vec<(Told, Told, f64)>,
 }
 
 /// A hunt ready to be searched.
@@ -113,48 +127,61 @@ pub(crate) struct Ready<'h, 'c> {
 }
 
 impl<'c> Case<'c> {
-    pub fn open(circuit: &'c Circuit, request: &Request) -> Result<Case<'c>, PlanError> {
+    pub fn open(
+        circuit: &'c Circuit,
+        corners: &'c Corners,
+        request: &Request,
+    ) -> Result<Case<'c>, PlanError> {
         let facts: Vec<Fact> =
             request.facts.iter().map(|f| Fact::parse(circuit, f)).collect::<Result<_, _>>()?;
-        if let Some((connector, _)) = legal::cavity(circuit, request.pin)
+        if let (Some((connector, _)), None) = (legal::cavity(circuit, request.pin), request.complaint)
             && let Some(caution) = legal::shut(circuit, circuit.connector(connector), &request.cleared)
         {
             let at = circuit.connector(connector).name.clone();
             return Err(PlanError::Gate { at, words: caution.words.clone() });
         }
-        let mut bench = Bench::new(circuit, request)?;
+        let mut bench = Bench::new(circuit, corners, request)?;
         let healthy = bench.healthy.nominal;
-        let nominal = match circuit.branch(bench.source.branch).kind {
-            BranchKind::Reference { volts, .. } => volts,
+        let nominal = match bench.source_kind() {
+            Some(BranchKind::Reference { volts, .. }) => *volts,
             _ => healthy.abs().max(1.0),
         };
-        let class = match request.reads {
-            _ if request.floats => Some(Class::Floating),
-            reads => reads.map(|reads| Class::of_volts(reads, healthy, nominal)),
+        let class = wrong(&bench, request, nominal)?;
+        bench.reads_high = request.complaint.is_none() && class == Some(Class::High);
+        bench.high = bench.reads_high && healthy > judge::DUE;
+        let lines = lines(circuit, &bench, request, &facts)?;
+        let is_silent = |line: &Line| match &line.said {
+            Said::Fact(fact) => fact.is_silence().is_some_and(|module| Some(module) == bench.source.module),
+            _ => false,
         };
-        if let (Some(reads), Some(Class::Good)) = (request.reads, class) {
-            return Err(PlanError::Sound { pin: bench.name(bench.pin).to_owned(), reads, healthy });
-        }
-        bench.high = class == Some(Class::High);
-        let silent = facts.iter().any(|f| f.is_silence().is_some_and(|m| Some(m) == bench.source.module));
-        let bill = accuse(&bench, request, &facts)?;
+        let silent = request.complaint.is_none() && lines.iter().any(is_silent);
+        let question = Question {
+            focus: Focus {
+                state: &request.state,
+                net: request.complaint.is_none().then_some(&bench.net),
+                lifted: bench.high,
+            },
+            lines: &lines,
+            file_only: request.suspects == Suspects::FileOnly,
+            seen: &request.seen,
+            commands: matches!(request.complaint, Some(Complaint::StaysOn(_))),
+        };
+        let bill = accuse(&bench.predictor, &question)?;
         if bill.accused.is_empty() {
+            if let Some(complaint) = request.complaint {
+                let complaint = complaint::said(circuit, &request.state, complaint);
+                return Err(PlanError::UnexplainedComplaint { complaint });
+            }
             let pin = bench.name(bench.pin).to_owned();
             if request.floats {
                 return Err(PlanError::Held { pin });
             }
             return Err(PlanError::Unexplained { pin, reads: request.reads.unwrap_or(healthy), healthy });
         }
-        let mut accused = bill.accused;
-        accused.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.unit.cmp(&b.unit)));
-        let (units, mut dropped, facts, learned) = (bill.units, bill.dropped, bill.facts, bill.learned);
-        dropped.extend(accused.split_off(accused.len().min(Set::MOST)).into_iter().map(|rest| Dropped {
-            name: units[rest.unit].name.clone(),
-            mode: rest.mode,
-            why: format!("is not among the {} likeliest that one plan can hold", Set::MOST),
-        }));
+        let Bill { units, accused, dropped, facts, learned, worlds, pairs } = bill;
         Ok(Case {
             bench,
+            complaint: request.complaint,
             reads: request.reads,
             class,
             nominal,
@@ -164,10 +191,14 @@ impl<'c> Case<'c> {
             dropped,
             facts,
             learned,
+            lines,
+            worlds,
+            pairs,
         })
     }
 
     pub fn hunt(&self, request: &Request) -> Result<Ready<'_, 'c>, PlanError> {
+        let file_only = request.suspects == Suspects::FileOnly;
         let (ground, refused, minutes) = lay(&self.bench, request, &self.accused, self.silent)?;
         let quarry = self
             .accused
@@ -178,11 +209,19 @@ impl<'c> Case<'c> {
                     Shape::Chafe { to, .. } if self.bench.high => Some(to),
                     _ => None,
                 };
-                Quarry { told: (a.unit, touched), weight: a.weight, variants: a.variants.clone() }
+                let (variants, commanded) = (a.variants.clone(), a.commanded);
+                Quarry { told: (a.unit, touched), weight: a.weight, variants, shape: a.shape, commanded }
             })
             .collect();
+        let mut quarry: Vec<Quarry> = quarry;
+        let whole: f64 = quarry.iter().map(|q| q.weight).sum();
+        // They are sorted by chance.
+        let rides = RIDES[usize::from(!request.readings.is_empty())];
+        let likely = quarry.iter().take_while(|q| q.weight >= rides * whole).count();
+        let riders = if file_only { Vec::new() } else { quarry.split_off(likely) };
         let begin = request.begin.as_ref();
-        Ok(Ready { hunt: Hunt::new(&self.bench, quarry, ground, begin), refused, minutes })
+        let log = self.lines.iter().flat_map(|line| line.taken(self.bench.circuit)).collect();
+        Ok(Ready { hunt: Hunt::new(&self.bench, quarry, riders, ground, log, begin), refused, minutes })
     }
 
     /// The plan for these suspects.
@@ -216,24 +255,36 @@ impl<'c> Case<'c> {
             request.costs.unknown_reach,
         );
         let (steps, start) = steps::write(self, &mut hunt, tree);
+        let state = &bench.state;
+        let complained = self.complaint.map(|complaint| Complained {
+            words: complaint::said(bench.circuit, state, complaint),
+            class: complaint::class(state, complaint),
+            set_up: if matches!(complaint, Complaint::Draws(_)) { complaint::SLEEP } else { 0.0 },
+        });
+        let minutes = minutes + complained.as_ref().map_or(0.0, |complained| complained.set_up);
         let expected_minutes = minutes + tree.expected;
         let optimality = optimality(tree, minutes);
         let home = hunt.ground.home;
         let sound = bench.solver.read(&bench.state, &[], &Meter::volts(home, bench.black));
         let healthy = sound.map_or(range(&bench.healthy), |r| range(&r));
+        let name = match self.complaint {
+            Some(_) => "as each step says".to_owned(),
+            None => bench.name(home).to_owned(),
+        };
+        let pinned = self.complaint.is_none();
         let meter = MeterPlace {
             red: home,
-            name: bench.name(home).to_owned(),
+            name,
             black: words::black(bench, bench.black),
             place: words::place(bench, home),
             colour: words::colour(bench, home),
-            minutes,
+            minutes: if pinned { minutes } else { 0.0 },
             healthy,
             refused,
         };
         Plan {
-            pin: bench.name(bench.pin).to_owned(),
-            complaint: None,
+            pin: complained.as_ref().map_or_else(|| bench.name(bench.pin).to_owned(), |c| c.words.clone()),
+            complaint: complained,
             reads: request.reads,
             class: self.class,
             healthy: range(&bench.healthy),
@@ -246,13 +297,13 @@ impl<'c> Case<'c> {
             learned: self.learned,
             always: always(request, self.silent),
             dropped: self.dropped.iter().chain(&hunt.ground.left_out).cloned().collect(),
-            dead_wire: tables::dead_wire(bench, home),
-            budget: None,
+            dead_wire: if pinned { tables::dead_wire(bench, home) } else { None },
+            budget: tables::budget(bench, self.complaint),
             wiggle,
-            feeds: tables::loaded(bench),
-            added_equipment: tables::added_equipment(),
+            feeds: if pinned { tables::loaded(bench) } else { Vec::new() },
+            added_equipment: if pinned { tables::added_equipment() } else { Vec::new() },
             module_gates: tables::module_gates(bench),
-            cautions: tables::cautions(bench, &steps),
+            cautions: tables::cautions(bench, self.complaint, &steps),
             remate: tables::remate(&steps),
             steps,
             start,
@@ -272,7 +323,7 @@ impl<'c> Case<'c> {
                 weight: a.weight,
                 from_cases: a.from_cases,
                 variants: a.variants.clone(),
-                commanded: None,
+                commanded: a.commanded,
             })
             .collect()
     }
@@ -281,6 +332,71 @@ impl<'c> Case<'c> {
     pub fn is_module(&self, unit: usize) -> bool {
         self.units[unit].kind == UnitKind::Part(PartKind::Module)
     }
+}
+
+/// What a reading amounts to, by what a sound circuit shows at that very place in that very state.
+fn wrong(bench: &Bench<'_>, request: &Request, nominal: Volts) -> Result<Option<Class>, PlanError> {
+    if let Some(complaint) = request.complaint {
+        let sound = bench.solver.solve(&request.state, &[])?;
+        if complaint::shows(&bench.solver, &request.state, complaint, &sound, &sound, &[])? {
+            let complaint = complaint::said(bench.circuit, &request.state, complaint);
+            return Err(PlanError::SoundComplaint { complaint });
+        }
+        return Ok(None);
+    }
+    if request.floats {
+        return Ok(Some(Class::Floating));
+    }
+    let Some(reads) = request.reads else { return Ok(None) };
+    let healthy = bench.healthy.nominal;
+    let sound = bench.sound();
+    if sound.meets(typed(&Meter::volts(bench.pin, bench.black), reads, request.reads_off)) {
+        let pin = bench.name(bench.pin).to_owned();
+        return Err(PlanError::Sound { pin, reads, healthy });
+    }
+    Ok(Some(match Class::of_volts(reads, healthy, nominal) {
+        Class::Good if reads < healthy => Class::Low,
+        Class::Good => Class::High,
+        class => class,
+    }))
+}
+
+/// Everything that is known, what the plan is about first.
+fn lines(
+    circuit: &Circuit,
+    bench: &Bench<'_>,
+    request: &Request,
+    facts: &[Fact],
+) -> Result<Vec<Line>, PlanError> {
+    let state = request.state.clone();
+    let leads = Meter::volts(bench.pin, bench.black);
+    let first = match (request.complaint, request.reads) {
+        (Some(Complaint::Ohms { red, black, reads }), _) => {
+            let leads = Meter::ohms(red, black);
+            Said::Reads { leads, reads: typed(&leads, reads, request.reads_off) }
+        }
+        (Some(complaint), _) => Said::Complaint(complaint),
+        _ if request.floats => Said::Floats { leads },
+        (None, Some(reads)) => Said::Reads { leads, reads: typed(&leads, reads, request.reads_off) },
+        (None, None) => {
+            let sound = bench.sound();
+            Said::Wrong { leads, sound: [sound.low, sound.high] }
+        }
+    };
+    let mut lines = vec![Line { state, said: first }];
+    lines.extend(request.readings.iter().map(|reading| Line {
+        state: reading.state.clone(),
+        said: Said::Reads { leads: reading.leads, reads: reading.reads },
+    }));
+    lines.extend(facts_of(&request.state, facts));
+    for (state, words) in &request.stated {
+        let said = match Fact::parse(circuit, words) {
+            Ok(fact) => Said::Fact(fact),
+            Err(error) => Said::Complaint(Complaint::parse(circuit, words).map_err(|_| error)?),
+        };
+        lines.push(Line { state: state.clone(), said });
+    }
+    Ok(lines)
 }
 
 /// What no single reading can exclude.
@@ -302,13 +418,13 @@ fn always(request: &Request, silent: bool) -> Vec<Suspect> {
         one(
             "wrong wire or wrong variant",
             "the leads are on another wire, or the car is built otherwise",
-            priors::WRONG_WIRE,
+            priors::NOT_DRAWN,
         ),
         one("two faults", "more than one of the suspects at once", priors::TWO_FAULTS),
     ];
     if silent {
         let mode = "bus pair, wake line or address, which this file may not draw";
-        always.push(one("network or wake line", mode, priors::WRONG_WIRE));
+        always.push(one("network or wake line", mode, priors::NOT_DRAWN));
     }
     always
 }

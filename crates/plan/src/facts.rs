@@ -4,26 +4,25 @@ use halfsplit_circuit::{
     BranchId, BranchKind, Circuit, Fault, Key, PartId, PartKind, ReadError, Solution, Solver, State,
 };
 
-use crate::complaint::WEAK;
+use crate::judge::{self, Drive, drives as loads};
+use crate::plan::Sense;
 use crate::request::PlanError;
 
 /// What can be said, `NAME` standing for a part or an output. Behind each may stand in which state it was
 /// seen, where that is another than the plan's: `with key off`, `with S9=on`, `with key run S7=pressed`.
-pub const WORDS: [&str; 8] = [
+pub const WORDS: [&str; 11] = [
     "NAME communicates",
     "NAME is silent",
     "NAME works",
     "NAME does not work",
     "NAME is as strong as usual",
+    "NAME is not as strong as usual",
+    "RELAY clicks",
+    "RELAY does not click",
     "OUTPUT is good",
     "OUTPUT is zero",
     "OUTPUT is on",
 ];
-
-/// Share of its sound volts that a load must get to count as working (design figure: 60 %).
-const WORKS: f64 = 0.6;
-/// Share of its nominal volts within which an output is good (5 V: 4.75 to 5.25).
-const GOOD: f64 = 0.05;
 
 /// One thing that is known.
 #[derive(Clone, PartialEq, Debug)]
@@ -49,9 +48,11 @@ enum Subject {
     /// A module is awake.
     Awake(PartId),
     /// A load gets its volts.
-    Works(PartId),
+    Works(Drive),
     /// A load gets all its volts.
-    Strong(PartId),
+    Strong(Drive),
+    /// A relay pulls in.
+    PulledIn(PartId),
     /// An output has its nominal volts.
     Output(BranchId),
     /// A switched output holds what hangs on it, be it by its module or not.
@@ -68,19 +69,38 @@ impl Fact {
         };
         let mut split = seen.split_whitespace();
         let name = split.next().ok_or_else(unknown)?;
-        let rest = split.collect::<Vec<_>>().join(" ").to_lowercase();
+        let rest = split.collect::<Vec<_>>().join(" ");
+        // `E1 at X1:2 works`: one load of several.
+        let (pin, rest) = match rest.strip_prefix("at ").and_then(|rest| rest.split_once(' ')) {
+            Some((pin, rest)) => (Some(pin.to_owned()), rest.to_lowercase()),
+            None => (None, rest.to_lowercase()),
+        };
         let module = || {
             let part = circuit.part_named(name).filter(|&p| circuit.part(p).kind == PartKind::Module);
             part.filter(|&p| wakes(circuit, p).next().is_some())
         };
-        let load = || circuit.part_named(name).filter(|&p| loads(circuit, p).next().is_some());
+        let load = || {
+            let part = circuit.part_named(name).filter(|&p| loads(circuit, p).next().is_some())?;
+            let Some(pin) = &pin else { return Some(Drive::Part(part)) };
+            let mut own = loads(circuit, part).map(Drive::Load);
+            own.find(|drive| drive.name(circuit) == format!("{name} at {pin}"))
+        };
+        let relay = || {
+            let part = circuit.part_named(name).filter(|&p| circuit.part(p).kind == PartKind::Relay)?;
+            coils(circuit, part).next().map(|_| Subject::PulledIn(part))
+        };
         let (subject, holds) = match rest.as_str() {
             "communicates" | "answers" | "talks" => (module().map(Subject::Awake), true),
             "silent" | "is silent" | "does not communicate" | "does not answer" => {
                 (module().map(Subject::Awake), false)
             }
+            // A module works when it talks.
+            "works" if module().is_some() => (module().map(Subject::Awake), true),
             "works" => (load().map(Subject::Works), true),
             "is as strong as usual" | "is bright" | "is strong" => (load().map(Subject::Strong), true),
+            "is not as strong as usual" => (load().map(Subject::Strong), false),
+            "clicks" => (relay(), true),
+            "does not click" => (relay(), false),
             "does not work" | "dead" | "is dead" => (load().map(Subject::Works), false),
             "good" | "is good" => (circuit.output_named(name).map(Subject::Output), true),
             "zero" | "is zero" => (circuit.output_named(name).map(Subject::Output), false),
@@ -89,6 +109,28 @@ impl Fact {
         };
         let subject = subject.ok_or_else(unknown)?;
         Ok(Fact { words: words.to_owned(), subject, holds, set })
+    }
+
+    /// The looks that give this fact in the plan's own state.
+    pub fn senses(&self, circuit: &Circuit) -> Vec<Sense> {
+        match self.subject {
+            _ if !self.set.is_empty() => Vec::new(),
+            Subject::Works(drive) => vec![Sense::Works(drive)],
+            Subject::Strong(drive) => vec![Sense::Strong(drive)],
+            Subject::PulledIn(relay) => coils(circuit, relay).map(Sense::PulledIn).collect(),
+            Subject::Awake(_) | Subject::Output(_) | Subject::On(_) => Vec::new(),
+        }
+    }
+
+    /// The loads whose volts decide it; `None` where more does.
+    pub fn loads(&self, circuit: &Circuit) -> Option<Vec<BranchId>> {
+        match self.subject {
+            _ if !self.set.is_empty() => None,
+            Subject::Works(drive) | Subject::Strong(drive) => Some(drive.loads(circuit)),
+            Subject::PulledIn(relay) => Some(coils(circuit, relay).collect()),
+            Subject::Output(output) => Some(vec![output]),
+            Subject::Awake(_) | Subject::On(_) => None,
+        }
     }
 
     /// Whether a module is said not to answer.
@@ -121,8 +163,9 @@ impl Fact {
         found: &Solution,
         sound: &Solution,
     ) -> Result<bool, ReadError> {
+        let supply = state.supply().unwrap_or(12.0);
         if self.set.is_empty() {
-            return Ok(self.agrees_with(solver.circuit(), found, sound));
+            return Ok(self.agrees_with(solver.circuit(), (found, faults), sound, supply));
         }
         let mut state = state.clone();
         for setting in &self.set {
@@ -133,29 +176,34 @@ impl Fact {
             }
         }
         match (solver.solve(&state, faults), solver.solve(&state, &[])) {
-            (Ok(found), Ok(sound)) => Ok(self.agrees_with(solver.circuit(), &found, &sound)),
+            (Ok(found), Ok(sound)) => {
+                Ok(self.agrees_with(solver.circuit(), (&found, faults), &sound, supply))
+            }
             (Err(ReadError::NoStableState { .. } | ReadError::TwoStableStates { .. }), _) => Ok(true),
             (Err(error), _) | (_, Err(error)) => Err(error),
         }
     }
 
-    fn agrees_with(&self, circuit: &Circuit, found: &Solution, sound: &Solution) -> bool {
+    fn agrees_with(
+        &self,
+        circuit: &Circuit,
+        found: (&Solution, &[Fault]),
+        sound: &Solution,
+        supply: f64,
+    ) -> bool {
         let truth = match self.subject {
-            Subject::Awake(module) => found.awake(module),
-            Subject::Works(part) | Subject::Strong(part) => loads(circuit, part).all(|id| {
-                let share = if matches!(self.subject, Subject::Strong(_)) { WEAK } else { WORKS };
-                let branch = circuit.branch(id);
-                let due = sound.volts(branch.a, branch.b);
-                found.volts(branch.a, branch.b).abs() >= share * due.abs()
-            }),
+            Subject::Awake(module) => found.0.awake(module),
+            Subject::Works(drive) => judge::at_least(circuit, drive, judge::WORKS, found, sound, supply),
+            Subject::Strong(drive) => judge::at_least(circuit, drive, judge::STRONG, found, sound, supply),
+            Subject::PulledIn(relay) => coils(circuit, relay).any(|coil| found.0.pulled_in(coil)),
             Subject::Output(id) => {
                 let branch = circuit.branch(id);
                 let due = sound.volts(branch.a, branch.b);
-                let now = found.volts(branch.a, branch.b);
+                let now = found.0.volts(branch.a, branch.b);
                 if !self.holds {
-                    return now.abs() < 0.1 * due.abs();
+                    return now.abs() < judge::ZERO * due.abs();
                 }
-                (now - due).abs() <= GOOD * due.abs()
+                (now - due).abs() <= judge::GOOD * due.abs()
             }
             // Many things hold an output beside its module: no suspect is excluded by it.
             Subject::On(_) => true,
@@ -171,8 +219,12 @@ fn settings(circuit: &Circuit, words: &str) -> Option<Vec<Setting>> {
     while let Some(word) = words.next() {
         settings.push(match word.split_once('=') {
             None if word == "key" => Setting::Key(Key::from_word(words.next()?)?),
-            None => return None,
-            Some((name, position)) => {
+            named => {
+                // `S9=on` and `S9 on` are the same.
+                let (name, position) = match named {
+                    Some(named) => named,
+                    None => (word, words.next()?),
+                };
                 let part = circuit
                     .part_named(name)
                     .filter(|&p| circuit.part(p).positions.iter().any(|known| known == position));
@@ -191,14 +243,6 @@ fn settings(circuit: &Circuit, words: &str) -> Option<Vec<Setting>> {
     (!settings.is_empty()).then_some(settings)
 }
 
-/// Whether a circuit can use these words.
-///
-/// # Errors
-/// If they say nothing that it can use, with what can be said.
-pub fn understood(circuit: &Circuit, words: &str) -> Result<(), PlanError> {
-    Fact::parse(circuit, words).map(|_| ())
-}
-
 /// Everything that can be said about a circuit.
 pub fn sayable(circuit: &Circuit) -> Vec<String> {
     let mut words = Vec::new();
@@ -209,8 +253,16 @@ pub fn sayable(circuit: &Circuit) -> Vec<String> {
             words.push(format!("{name} communicates"));
             words.push(format!("{name} is silent"));
         }
+        if circuit.part(part).kind == PartKind::Relay && coils(circuit, part).next().is_some() {
+            words.push(format!("{name} clicks"));
+            words.push(format!("{name} does not click"));
+        }
         if loads(circuit, part).next().is_some() {
             words.push(format!("{name} works"));
+            let several = Drive::of(circuit, part);
+            if several.len() > 1 {
+                words.extend(several.iter().map(|drive| format!("{} works", drive.name(circuit))));
+            }
         }
     }
     words.extend(circuit.outputs.iter().map(|(name, _)| format!("{name} is good")));
@@ -220,19 +272,18 @@ pub fn sayable(circuit: &Circuit) -> Vec<String> {
     words
 }
 
+/// Coils of a part.
+fn coils(circuit: &Circuit, part: PartId) -> impl Iterator<Item = BranchId> + '_ {
+    let coil = |(id, b): (BranchId, &halfsplit_circuit::Branch)| {
+        matches!(b.kind, BranchKind::Coil { .. }).then_some(id)
+    };
+    circuit.branches_of(part).filter_map(coil)
+}
+
 /// Feeds that wake a module.
 fn wakes(circuit: &Circuit, module: PartId) -> impl Iterator<Item = BranchId> + '_ {
     circuit.branches_of(module).filter_map(|(id, b)| match b.kind {
         BranchKind::Feed { wakes: Some(_), .. } => Some(id),
         _ => None,
     })
-}
-
-fn loads(circuit: &Circuit, part: PartId) -> impl Iterator<Item = BranchId> + '_ {
-    circuit
-        .branches_of(part)
-        .filter(|(_, b)| {
-            matches!(b.kind, BranchKind::Load { .. } | BranchKind::Lamp { .. } | BranchKind::Coil { .. })
-        })
-        .map(|(id, _)| id)
 }

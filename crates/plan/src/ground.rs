@@ -7,8 +7,9 @@ use halfsplit_circuit::{
 
 use crate::accuse::Accused;
 use crate::bench::Bench;
-use crate::hunt::{Allowed, Ground, Place, Probe, Tap};
+use crate::hunt::{Allowed, Ground, Place, Probe, Seen, Tap};
 use crate::legal::{self, Resting};
+use crate::looks::{self, Look, Scene};
 use crate::plan::{Dropped, Refused};
 use crate::request::{PlanError, Request, Suspects};
 use crate::suspects::Shape;
@@ -23,6 +24,9 @@ pub(crate) fn lay(
     accused: &[Accused],
     silent: bool,
 ) -> Result<(Ground, Vec<Refused>, f64), PlanError> {
+    if request.complaint.is_some() {
+        return Ok(everywhere(bench, request, accused));
+    }
     let (circuit, high) = (bench.circuit, bench.high);
     let file_only = request.suspects == Suspects::FileOnly;
     let unplug = !silent;
@@ -48,7 +52,7 @@ pub(crate) fn lay(
     };
     let home_place = match legal::cavity(circuit, home.point) {
         Some((connector, _)) if !silent => places.of_connector(connector),
-        _ => places.push(home.minutes, ""),
+        _ => places.push("", home.minutes, ""),
     };
     let source_connector = legal::cavity(circuit, bench.source.point).map(|c| c.0);
     let mut taps = Vec::new();
@@ -64,7 +68,7 @@ pub(crate) fn lay(
         taps.push(Tap { connector, place: places.of_connector(connector), inline });
     }
 
-    let reference = matches!(circuit.branch(bench.source.branch).kind, BranchKind::Reference { .. });
+    let reference = bench.is_reference();
     let breaks = accused.iter().any(|a| matches!(a.shape, Shape::Series { .. } | Shape::Dead { .. }));
     let mut probes = Vec::new();
     if silent || !reference && breaks {
@@ -78,6 +82,13 @@ pub(crate) fn lay(
     }
     // What feeds a wire from outside is found without unplugging what that wire feeds.
     let fuses = if high && !silent { fuses(bench, &mut places) } else { Vec::new() };
+    let (looks, mut refused) = if file_only {
+        (Vec::new(), refused)
+    } else {
+        let found = looks::all(scene(bench, request), accused);
+        (seen(found.looks, &found.places, &mut places), [refused, found.refused].concat())
+    };
+    refused.dedup();
     let mut left_out: Vec<Dropped> = connectors
         .iter()
         .skip(MOST)
@@ -87,11 +98,12 @@ pub(crate) fn lay(
     left_out.extend(beyond.iter().map(|p| left(bench.name(p.red), "a reading there", "readings elsewhere")));
     let allowed = Allowed {
         unplug,
-        unplug_live: unplug && !high,
+        unplug_live: unplug && !bench.reads_high,
         look: !silent && home.point != bench.pin,
-        load: unplug && !high && reference && !file_only,
-        inject: unplug && !high && reference && !file_only,
-        ohms: !silent,
+        load: unplug && !bench.reads_high && reference && !file_only,
+        inject: unplug && !bench.reads_high && reference && !file_only,
+        // No ohms into a squib or a high-voltage part.
+        ohms: !silent && legal::leads_to_danger(bench, home.point).is_none(),
     };
     let ground = Ground {
         home: home.point,
@@ -101,12 +113,69 @@ pub(crate) fn lay(
         source_tap,
         blacks: blacks(bench, home.point, accused),
         probes,
+        looks,
         fuses,
         allowed,
         costs: request.costs,
         left_out,
     };
     Ok((ground, refused, home.minutes))
+}
+
+/// The ground of a complaint: nothing stays parted, and readings are taken where they are cheapest.
+fn everywhere(bench: &Bench<'_>, request: &Request, accused: &[Accused]) -> (Ground, Vec<Refused>, f64) {
+    let mut places = Places {
+        circuit: bench.circuit,
+        places: Vec::new(),
+        known: Vec::new(),
+        unknown: request.costs.unknown_reach,
+        cleared: &bench.cleared,
+    };
+    let home_place = places.push("", 0.0, "");
+    let found = looks::all(scene(bench, request), accused);
+    let looks = seen(found.looks, &found.places, &mut places);
+    let nothing =
+        Allowed { unplug: false, unplug_live: false, look: false, load: false, inject: false, ohms: false };
+    let ground = Ground {
+        home: bench.pin,
+        home_place,
+        places: places.places,
+        taps: Vec::new(),
+        source_tap: None,
+        blacks: vec![bench.black],
+        probes: Vec::new(),
+        looks,
+        fuses: Vec::new(),
+        allowed: nothing,
+        costs: request.costs,
+        left_out: Vec::new(),
+    };
+    (ground, found.refused, 0.0)
+}
+
+fn scene<'s, 'c>(bench: &'s Bench<'c>, request: &'s Request) -> Scene<'s, 'c> {
+    Scene {
+        circuit: bench.circuit,
+        solver: &bench.solver,
+        state: &bench.state,
+        negative: bench.circuit.negative.unwrap_or(bench.black),
+        costs: &request.costs,
+        cleared: &bench.cleared,
+        complaint: request.complaint,
+    }
+}
+
+/// Looks with their places on this ground.
+fn seen(looks: Vec<Look>, from: &[looks::Place], places: &mut Places<'_>) -> Vec<Seen> {
+    let mut met: Vec<Option<usize>> = vec![None; from.len()];
+    looks
+        .into_iter()
+        .map(|look| {
+            let it = &from[look.place];
+            let place = *met[look.place].get_or_insert_with(|| places.named(&it.name, it.reach, &it.access));
+            Seen { look, place }
+        })
+        .collect()
 }
 
 /// Every fuse that pulls by hand, with its place.
@@ -300,9 +369,15 @@ enum Owner {
 }
 
 impl Places<'_> {
-    fn push(&mut self, reach: f64, access: &str) -> usize {
-        self.places.push(Place { reach, access: access.to_owned() });
+    fn push(&mut self, name: &str, reach: f64, access: &str) -> usize {
+        self.places.push(Place { name: name.to_owned(), reach, access: access.to_owned() });
         self.places.len() - 1
+    }
+
+    /// The place of this name, or where the technician stands.
+    fn named(&mut self, name: &str, reach: f64, access: &str) -> usize {
+        let known = self.places.iter().position(|place| place.name == name);
+        known.unwrap_or_else(|| self.push(name, reach, access))
     }
 
     fn of_connector(&mut self, connector: ConnectorId) -> usize {
@@ -311,7 +386,7 @@ impl Places<'_> {
             return known.1;
         }
         let it = self.circuit.connector(connector);
-        let place = self.push(it.reach.unwrap_or(self.unknown), &it.access);
+        let place = self.push(&it.name, it.reach.unwrap_or(self.unknown), &it.access);
         self.known.push((owner, place));
         place
     }
@@ -335,7 +410,8 @@ impl Places<'_> {
         if let Some(known) = self.known.iter().find(|k| k.0 == owner) {
             return known.1;
         }
-        let place = self.push(self.circuit.part(part).reach.unwrap_or(self.unknown), "");
+        let it = self.circuit.part(part);
+        let place = self.push(&it.name, it.reach.unwrap_or(self.unknown), "");
         self.known.push((owner, place));
         place
     }
@@ -351,6 +427,6 @@ impl Places<'_> {
 
 /// What lies on the return side of the source.
 pub(crate) fn return_net(bench: &Bench<'_>) -> halfsplit_circuit::Net {
-    let behind = bench.circuit.branch(bench.source.branch).b;
+    let behind = bench.source.branch.map_or(bench.black, |id| bench.circuit.branch(id).b);
     net(bench.circuit, &bench.state, behind)
 }

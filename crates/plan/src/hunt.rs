@@ -3,21 +3,27 @@
 mod broad;
 mod costs;
 mod readings;
+mod taken;
 
 use std::collections::{BTreeSet, HashMap, HashSet};
 
-use halfsplit_circuit::{ConnectorId, Fault, Key, Load, Minutes, PartId, PointId, Solver, idle, touched};
+use halfsplit_circuit::{
+    BranchId, ConnectorId, Fault, Key, Load, Minutes, PartId, PointId, Solver, idle, touched,
+};
 
 pub(crate) use broad::MANY;
 use broad::Plain;
-use readings::{Page, View};
-pub(crate) use readings::{Span, gap, parted, read_all};
+use readings::Page;
+pub(crate) use readings::{View, may_show, parted};
+pub(crate) use taken::Taken;
 
 use crate::bench::Bench;
 use crate::legal;
+use crate::looks::Look;
 use crate::plan::Dropped;
 use crate::request::{Begin, Costs};
 use crate::search::{Move, Outcome, Problem, Set, Setup};
+use crate::suspects::Shape;
 
 /// Minutes charged where a walk ends with suspects that another order would have parted:
 /// everything mated again and begun anew (own estimate).
@@ -31,11 +37,16 @@ pub(crate) struct Quarry {
     pub weight: f64,
     /// What is wrong, at each resistance it may have; a prediction spans them all.
     pub variants: Vec<Vec<Fault>>,
+    pub shape: Shape,
+    /// The output that its module commands on, where that is the suspicion.
+    pub commanded: Option<BranchId>,
 }
 
 /// A place that is reached once.
 #[derive(Clone, Debug)]
 pub(crate) struct Place {
+    /// The connector or part; empty for where the technician stands.
+    pub name: String,
     pub reach: Minutes,
     /// Shared way in; empty for none.
     pub access: String,
@@ -84,6 +95,11 @@ pub(crate) enum Action {
     },
     /// Turn the key off, read at the meter place, turn it on again.
     KeyOff,
+    /// Look or listen, or read in a state of its own, everything mated.
+    Watch {
+        /// Position in [`Ground::looks`].
+        at: usize,
+    },
     /// Read somewhere else.
     Probe {
         /// Position in [`Hunt::probes`].
@@ -119,6 +135,14 @@ pub(crate) struct Rig {
     pub black: u8,
 }
 
+/// A look with its place on the ground.
+#[derive(Clone, Debug)]
+pub(crate) struct Seen {
+    pub look: Look,
+    /// Position in [`Ground::places`].
+    pub place: usize,
+}
+
 /// Which kinds of step are allowed.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Allowed {
@@ -137,6 +161,8 @@ pub(crate) struct Allowed {
 pub(crate) struct Hunt<'h, 'c> {
     pub bench: &'h Bench<'c>,
     pub quarry: Vec<Quarry>,
+    /// Suspects that are all but excluded: no step is taken for their sake, they stay until one excludes them.
+    pub riders: Vec<Quarry>,
     pub weights: Vec<f64>,
     pub ground: Ground,
     /// Whether there are too many suspects to weigh every step in every set-up.
@@ -144,6 +170,9 @@ pub(crate) struct Hunt<'h, 'c> {
     /// For each suspect those that need no parting from it: same unit, or alike in every reading.
     pub alike: Vec<Set>,
     pub actions: Vec<Action>,
+    /// What the job has read and seen so far: none of it is asked for again.
+    pub log: Vec<Taken>,
+    taken: HashMap<View, bool>,
     rigs: Vec<Rig>,
     rig_ids: HashMap<Rig, u64>,
     /// Solvers that read side by side.
@@ -173,6 +202,8 @@ pub(crate) struct Ground {
     pub source_tap: Option<usize>,
     pub blacks: Vec<PointId>,
     pub probes: Vec<Probe>,
+    /// What is seen, heard or read with everything mated.
+    pub looks: Vec<Seen>,
     /// Fuses that are pulled to find what feeds a wire from outside, with their places.
     pub fuses: Vec<(PartId, usize)>,
     pub allowed: Allowed,
@@ -211,7 +242,9 @@ impl<'h, 'c> Hunt<'h, 'c> {
     pub fn new(
         bench: &'h Bench<'c>,
         quarry: Vec<Quarry>,
+        riders: Vec<Quarry>,
         ground: Ground,
+        log: Vec<Taken>,
         begin: Option<&Begin>,
     ) -> Hunt<'h, 'c> {
         let weights = quarry.iter().map(|q| q.weight).collect();
@@ -220,10 +253,13 @@ impl<'h, 'c> Hunt<'h, 'c> {
             broad: quarry.len() > MANY,
             bench,
             quarry,
+            riders,
             weights,
             ground,
             alike: Vec::new(),
             actions: Vec::new(),
+            log,
+            taken: HashMap::new(),
             rigs: Vec::new(),
             rig_ids: HashMap::new(),
             crew: Vec::new(),
@@ -257,6 +293,7 @@ impl<'h, 'c> Hunt<'h, 'c> {
         let mut kept = BTreeSet::from([bench.pin, bench.black, bench.source.point, ground.home]);
         kept.extend(&ground.blacks);
         kept.extend(ground.probes.iter().flat_map(|probe| [probe.red, probe.black]));
+        kept.extend(ground.looks.iter().flat_map(|seen| [seen.look.leads.red, seen.look.leads.black]));
         let faults = self.quarry.iter().flat_map(|quarry| quarry.variants.iter().flatten());
         kept.extend(faults.flat_map(|fault| touched(bench.circuit, fault)));
         let solver = Solver::without(bench.circuit, idle(bench.circuit, &kept));
@@ -308,6 +345,7 @@ impl<'h, 'c> Hunt<'h, 'c> {
             actions.push(Action::KeyOff);
             actions.extend((0..self.ground.fuses.len()).map(|at| Action::Pull { at }));
         }
+        actions.extend((0..self.ground.looks.len()).map(|at| Action::Watch { at }));
         let again = self.ground.allowed.unplug && self.ground.taps.iter().any(|tap| tap.inline);
         for at in 0..self.ground.probes.len() {
             actions.push(Action::Probe { at, remate: false });
@@ -338,9 +376,12 @@ impl<'h, 'c> Hunt<'h, 'c> {
         joined
     }
 
-    /// Where an action leads from a rig and what it costs; `None` where it is not allowed or does nothing.
+    /// Where an action leads from a rig and what it costs; `None` where it is not allowed, does nothing or was done.
     pub fn apply(&mut self, rig: Rig, action: Action) -> Option<(Rig, View, Minutes)> {
         let done = self.step(rig, action)?;
+        if self.is_taken(done.1) {
+            return None;
+        }
         let parts_live = matches!(action, Action::Part { .. }) && rig.phase == Phase::Live;
         (!parts_live || self.joined(done.0.parted)).then_some(done)
     }
@@ -430,6 +471,22 @@ impl<'h, 'c> Hunt<'h, 'c> {
                 next.phase = phase;
                 next.black = black.unwrap_or(0);
             }
+            Action::Watch { at } => {
+                if rig.phase != Phase::Live {
+                    return None;
+                }
+                let look = &self.ground.looks[at];
+                minutes += rig.parted.iter().map(|tap| self.remating(tap)).sum::<Minutes>();
+                minutes += self.reaching(rig.reached, look.place) + look.look.extra;
+                next.parted = Set::EMPTY;
+                next.reached.insert(look.place);
+                let look = readings::Look::Watch(at);
+                return Some((
+                    next,
+                    View { parted: Set::EMPTY, phase: Phase::Live, black: 0, look },
+                    minutes,
+                ));
+            }
             Action::Cut { tap, black } => {
                 if rig.phase == Phase::Dead || Some(tap) == self.ground.source_tap {
                     return None;
@@ -481,6 +538,11 @@ impl<'h, 'c> Hunt<'h, 'c> {
         !self.inlines(rig.parted).is_empty() && self.has_recovered(set, rig)
     }
 
+    /// Whether an action mates inline connectors that are out.
+    fn mates(&self, rig: Rig, action: Action) -> bool {
+        action.mates() || matches!(action, Action::Watch { .. }) && !self.inlines(rig.parted).is_empty()
+    }
+
     /// Whether every suspect of a set needs no parting from any other.
     pub fn is_one(&self, set: Set) -> bool {
         set.iter().all(|i| set.is_within(self.alike[i]))
@@ -512,7 +574,7 @@ impl Problem for Hunt<'_, '_> {
         let mates = self.may_mate(set, rig);
         let mut moves = Vec::new();
         for at in 0..self.actions.len() {
-            if mates || !self.actions[at].mates() {
+            if mates || !self.mates(rig, self.actions[at]) {
                 moves.extend(self.read_move(set, rig, at));
             }
         }
@@ -524,7 +586,7 @@ impl Problem for Hunt<'_, '_> {
             return Some(step.clone());
         }
         let (rig, at) = (self.rig(setup), step.action as usize);
-        let may = !self.actions[at].mates() || self.may_mate(set, rig);
+        let may = !self.mates(rig, self.actions[at]) || self.may_mate(set, rig);
         let exact = if may { self.read_move(set, rig, at) } else { None };
         if exact.is_none() {
             self.vain.insert((set, setup, step.action));

@@ -15,20 +15,25 @@
 //! ```
 
 mod accuse;
+mod belief;
 mod bench;
 pub mod case;
 mod complaint;
 pub mod coverage;
 mod draw;
+mod evidence;
 pub mod facts;
 pub mod find;
-mod fit;
+mod grid;
 mod ground;
 pub mod harness;
 mod hunt;
+pub mod judge;
 pub mod learned;
 mod legal;
+mod looks;
 mod plan;
+mod predict;
 pub mod priors;
 pub mod replay;
 mod request;
@@ -36,6 +41,7 @@ pub mod search;
 mod suspects;
 mod unknown;
 mod wiggle;
+mod worlds;
 
 pub use complaint::{Complaint, Inquiry, WORDS as COMPLAINTS, plan_complaint, shows_complaint};
 pub use draw::{minutes_in_order, plan, plan_unless};

@@ -9,6 +9,7 @@ use halfsplit_circuit::{
     BranchId, Class, Fault, Hazard, Key, Meter, Minutes, Ohms, PartId, PointId, State, Volts,
 };
 
+use crate::judge::Drive;
 use crate::learned::Learned;
 use crate::suspects::Unit;
 
@@ -87,9 +88,9 @@ pub enum Sense {
     #[default]
     Meter,
     /// Whether a load works; answers are 1 for yes and 0 for no, as for those that follow.
-    Works(PartId),
+    Works(Drive),
     /// Whether a load works as strongly as when sound.
-    Strong(PartId),
+    Strong(Drive),
     /// Whether the relay of a coil is heard to pull in.
     PulledIn(BranchId),
     /// Whether the live data say that a module commands an output on.
@@ -211,6 +212,8 @@ pub struct Step {
     pub leads: Meter,
     /// What is asked: the meter, or something that is seen or heard.
     pub sense: Sense,
+    /// The load, relay or output that is asked about; empty for the meter.
+    pub subject: String,
     /// What the technician changes besides the state: a terminal that is backed out.
     pub held: Vec<Fault>,
     /// What a sound circuit reads here.
@@ -241,8 +244,10 @@ pub enum StepKind {
 /// What can come of a step.
 #[derive(Clone, Debug)]
 pub struct StepOutcome {
-    /// The readings; `None` for "fits none of these".
+    /// The readings; `None` for "fits none of these" and where the meter finds none.
     pub range: Option<Range>,
+    /// Whether it is that no steady reading comes: something switches on and off.
+    pub wanders: bool,
     /// What it amounts to.
     pub class: String,
     /// Positions in [`Plan::suspects`] that are left.
@@ -267,6 +272,10 @@ pub enum Next {
 pub struct Conclusion {
     /// Positions in [`Plan::suspects`] that remain.
     pub suspects: Vec<usize>,
+    /// Those of them that are all but excluded: each of their repair units has less than a twentieth of the chance.
+    pub remote: Vec<usize>,
+    /// Names of the repair units that remain, heaviest first.
+    pub units: Vec<String>,
     /// What it is, in words.
     pub words: String,
     /// How to prove it before anything is replaced.

@@ -27,6 +27,11 @@ pub fn weight(kind: PartKind) -> f64 {
     }
 }
 
+/// Weight of a connector with so many wired cavities: as [`weight`] says for four, more with more of them.
+pub fn contacts(cavities: usize) -> f64 {
+    weight(PartKind::Connector) * (cavities.max(2) as f64 / 4.0)
+}
+
 /// Weight of a piece of harness whose every wire is a battery cable.
 pub const BATTERY_CABLE: f64 = 0.05;
 /// Section in mm² from which a wire counts as one.
@@ -34,10 +39,16 @@ pub const BATTERY_CABLE_SECTION: f64 = 6.0;
 
 /// Weight of unlisted equipment on a net, all its pieces together; never zero (worked reference circuit: 0.3).
 pub const UNLISTED: f64 = 0.3;
-/// Weight of a wrong wire or a wrong variant (own estimate).
-pub const WRONG_WIRE: f64 = 0.2;
-/// Weight of two faults at once (own estimate).
-pub const TWO_FAULTS: f64 = 0.1;
+/// Chance of two faults at once before any step (own estimate).
+pub const TWO_FAULTS: f64 = 0.03;
+/// Chance that a car has two faults that both show (own estimate).
+pub const BOTH: f64 = 0.1;
+/// Chance that what is wrong is not drawn, or that the leads are on another wire (own estimate).
+pub const NOT_DRAWN: f64 = 0.02;
+/// Chance that a line of a job is a slip: a digit place, the key, a plug thought parted, the cavity beside (own estimate).
+pub const SLIP: f64 = 0.04;
+/// Weight of a fault that comes and goes against one that stays (own estimate).
+pub const COMES_AND_GOES: f64 = 0.05;
 
 /// Share of a connector's faults that are a bridge between cavities.
 pub const CONNECTOR_SHORT: f64 = 0.16;

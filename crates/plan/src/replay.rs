@@ -1,9 +1,9 @@
 //! Proof by simulation: inject a fault, take the readings it gives, follow the plan.
 
-use halfsplit_circuit::{BranchId, Circuit, Fault, Meter, Minutes, ReadError, Solution, Solver, State};
+use halfsplit_circuit::{BranchId, Circuit, Fault, Meter, Minutes, ReadError, Solver, State};
 
-use crate::complaint::{WEAK, loads};
-use crate::plan::{Conclusion, Next, Plan, Sense};
+use crate::judge::{self, Drive};
+use crate::plan::{Conclusion, Next, Plan, Sense, StepOutcome};
 
 /// A walk through a plan with a fault injected.
 #[derive(Clone, PartialEq, Debug)]
@@ -24,9 +24,10 @@ impl Walk {
         self.end.suspects.is_empty()
     }
 
-    /// Whether the end names this suspect.
-    pub fn names(&self, suspect: usize) -> bool {
-        self.end.suspects.contains(&suspect)
+    /// Whether the end names the repair unit of this suspect.
+    pub fn names(&self, plan: &Plan, suspect: usize) -> bool {
+        let unit = |at: usize| plan.suspects.get(at).map(|s| s.unit);
+        self.end.suspects.iter().any(|&at| unit(at) == unit(suspect))
     }
 }
 
@@ -81,19 +82,24 @@ impl<'c> Replay<'c> {
             };
             let Some(step) = step else { return Ok(Walk { steps, readings, minutes, end: lost() }) };
             let faults: Vec<Fault> = faults.iter().chain(&step.held).cloned().collect();
-            let value = sense(&self.solver, &step.state, &faults, step.sense, &step.leads, commanded)?;
+            let value = match sense(&self.solver, &step.state, &faults, step.sense, &step.leads, commanded) {
+                Ok(value) => Some(value),
+                Err(ReadError::NoStableState { .. } | ReadError::TwoStableStates { .. }) => None,
+                Err(error) => return Err(error),
+            };
             steps.push(step.id);
-            readings.push(value);
+            readings.push(value.unwrap_or(f64::NAN));
             minutes += step.minutes;
-            let fits = |r: &crate::plan::Range| r.low <= value && value <= r.high;
-            let met = step.outcomes.iter().find(|o| o.range.as_ref().is_none_or(fits));
+            let fits = |outcome: &&StepOutcome| match (value, outcome.range) {
+                (Some(value), Some(range)) => range.low <= value && value <= range.high,
+                (None, None) => outcome.wanders,
+                _ => false,
+            };
+            let met = step.outcomes.iter().find(fits).or(step.outcomes.last());
             at = met.map_or_else(|| Next::End(lost()), |o| o.next.clone());
         }
     }
 }
-
-/// Share of the supply's volts from which a load counts as working, where a sound circuit gives it none.
-const WORKS: f64 = 0.6;
 
 /// What the meter shows, or 1 and 0 for yes and no.
 pub(crate) fn sense(
@@ -104,28 +110,35 @@ pub(crate) fn sense(
     leads: &Meter,
     commanded: Option<BranchId>,
 ) -> Result<f64, ReadError> {
-    let circuit = solver.circuit();
     Ok(f64::from(u8::from(match sense {
         Sense::Meter => return Ok(solver.nominal(state, faults, leads)?.value),
         Sense::Commanded(output) => commanded == Some(output),
         Sense::PulledIn(coil) => solver.solve(state, faults)?.pulled_in(coil),
-        Sense::Works(part) | Sense::Strong(part) => {
-            let share = if matches!(sense, Sense::Strong(_)) { WEAK } else { WORKS };
-            let (found, sound) = (solver.solve(state, faults)?, solver.solve(state, &[])?);
-            let volts = |solution: &Solution, id| {
-                let branch = circuit.branch(id);
-                solution.volts(branch.a, branch.b).abs()
-            };
-            let due = |id| match volts(&sound, id) {
-                due if due > 1.0 => due,
-                _ => state.supply().unwrap_or(12.0),
-            };
-            loads(circuit, part).any(|id| volts(&found, id) >= share * due(id))
-        }
+        Sense::Works(drive) => works(solver, state, faults, drive, judge::WORKS)?,
+        Sense::Strong(drive) => works(solver, state, faults, drive, judge::STRONG)?,
     })))
+}
+
+fn works(
+    solver: &Solver<'_>,
+    state: &State,
+    faults: &[Fault],
+    drive: Drive,
+    share: f64,
+) -> Result<bool, ReadError> {
+    let (found, sound) = (solver.solve(state, faults)?, solver.solve(state, &[])?);
+    let supply = state.supply().unwrap_or(12.0);
+    Ok(judge::at_least(solver.circuit(), drive, share, (&found, faults), &sound, supply))
 }
 
 /// The end of a walk that no outcome takes further; a whole plan never comes here.
 fn lost() -> Conclusion {
-    Conclusion { suspects: Vec::new(), words: String::new(), prove: Vec::new(), gated: false }
+    Conclusion {
+        suspects: Vec::new(),
+        remote: Vec::new(),
+        units: Vec::new(),
+        words: String::new(),
+        prove: Vec::new(),
+        gated: false,
+    }
 }

@@ -6,6 +6,8 @@ use std::time::Duration;
 
 use halfsplit_circuit::{ConnectorId, Hazard, Minutes, PointId, ReadError, State, Volts};
 
+use crate::case::Observation;
+use crate::complaint::Complaint;
 use crate::learned::Seen;
 use crate::search::SearchError;
 
@@ -18,8 +20,17 @@ pub struct Request {
     pub black: Option<PointId>,
     /// Volts read at the pin in [`Request::state`]; `None` if nothing was read yet.
     pub reads: Option<Volts>,
+    /// How far the digits of [`Request::reads`] leave it open, either way; half the last digit that a hand meter
+    /// shows there if `None`.
+    pub reads_off: Option<Volts>,
     /// Whether the meter wanders there and shows nothing: no volts of its own hold the pin.
     pub floats: bool,
+    /// What is complained of, where the plan is for a function; the pin is battery negative then.
+    pub complaint: Option<Complaint>,
+    /// What was read besides, each in its own state.
+    pub readings: Vec<Observation>,
+    /// What is known besides, each in the state in which it was seen.
+    pub stated: Vec<(State, String)>,
     /// Key, switches, supply as measured, what was already out.
     pub state: State,
     /// What is known to work or to be silent, in the words of [`crate::facts::WORDS`].
@@ -52,7 +63,11 @@ impl Request {
             pin,
             black: None,
             reads: None,
+            reads_off: None,
             floats: false,
+            complaint: None,
+            readings: Vec::new(),
+            stated: Vec::new(),
             state,
             facts: Vec::new(),
             suspects: Suspects::All,

@@ -66,13 +66,15 @@ fn the_whole_plan_keeps_what_nobody_drew_and_proves_before_it_blames() {
     // More suspects than the list, and a clue that the list does not use.
     let clue = plan.steps.iter().find(|step| step.instruction.contains("Read millivolts at X35:2")).unwrap();
     assert!(clue.outcomes[0].units.len() < clue.outcomes[1].units.len(), "{}", lines(&plan));
-    let unlisted: f64 =
-        plan.suspects.iter().filter(|s| s.name.starts_with("unlisted")).map(|s| s.weight).sum();
-    near(unlisted, 0.3);
+    let chance =
+        |name: &str| plan.suspects.iter().filter(|s| s.name.starts_with(name)).map(|s| s.weight).sum::<f64>();
+    assert!(chance("unlisted") > 0.0 && chance("unlisted") < chance("B"), "{}", lines(&plan));
+    near(chance(""), 1.0);
     // A part that recovers unloaded is told from a break by the reference load.
     let (way, end) = way(&plan, "B5");
     assert_eq!(way, ["X35", "X35:1"]);
-    assert_eq!(end.unwrap(), "B5: shorted inside, X35:1 to X35:2, about 1.9 Ω");
+    let end = end.unwrap();
+    assert!(end.starts_with("B5: shorted inside, X35:1 to X35:2, about 1.9 Ω"), "{end}");
     for step in &plan.steps {
         let last = step.outcomes.last().unwrap();
         assert!(last.range.is_none(), "every step has a way out: {}", step.instruction);

@@ -11,6 +11,7 @@ use crate::{
     json::{SCHEMA, finite},
     minutes,
     page::Block,
+    step,
     value::{interval, ohms, volts},
 };
 
@@ -118,8 +119,8 @@ fn given(report: &Report, words: &Words) -> String {
         .filter(|w| !w.is_empty())
         .collect();
     let class = report.class.map(|class| format!(", {class}")).unwrap_or_default();
-    let complaint = report.complaint.and_then(|at| words.readings.get(at));
-    let complaint = complaint.map(|reading| format!(" The complaint: {reading}{class}.")).unwrap_or_default();
+    let complaint = report.complaint.map(|line| words.line(line));
+    let complaint = complaint.map(|line| format!(" The complaint: {line}{class}.")).unwrap_or_default();
     format!("{}.{complaint}", parts.join(", "))
 }
 
@@ -207,20 +208,15 @@ fn suspects(report: &Report, words: &Words) -> Vec<Block> {
 
 /// Repair units that were likely before and are not now: what parts of them are still in doubt is not said cleared.
 fn cleared(report: &Report) -> Vec<String> {
-    let mut names: Vec<String> = Vec::new();
-    for suspect in &report.suspects {
-        if suspect.drawn && report.chance(&suspect.name) < LEAST_SHOWN && !names.contains(&suspect.name) {
-            names.push(suspect.name.clone());
-        }
-    }
-    let halves: Vec<String> = report
-        .suspects
-        .iter()
-        .filter(|s| s.drawn && s.probability < LEAST_SHOWN && report.chance(&s.name) >= LEAST_SHOWN)
-        .map(|s| format!("{} {}", s.name, s.mode))
-        .collect();
+    let unlikely = report.suspects.iter().filter(|s| s.drawn && s.probability < LEAST_SHOWN);
+    let unlikely = unlikely.map(|s| (&s.name, &s.mode));
+    let gone = report.cleared.iter().map(|(name, mode)| (name, mode));
+    let (whole, halves): (Vec<_>, Vec<_>) =
+        unlikely.chain(gone).partition(|(name, _)| report.chance(name) < LEAST_SHOWN);
+    let mut names: Vec<String> = whole.into_iter().map(|(name, _)| name.clone()).collect();
     names.sort();
-    names.extend(halves);
+    names.dedup();
+    names.extend(halves.into_iter().map(|(name, mode)| format!("{name} {mode}")));
     names
 }
 
@@ -480,19 +476,21 @@ pub fn json(report: &Report, words: &Words) -> Value {
         Next::FirstReading => json!({ "kind": "first-reading" }),
         Next::Stop { then } => json!({ "kind": "stop", "then": then }),
         Next::Gates { then } => json!({ "kind": "gates", "then": then }),
-        Next::Step(step) => json!({
-            "kind": "step",
-            "do": step.instruction,
-            "target": step.target,
-            "minutes": step.minutes,
-            "to_go": report.to_go,
-            "outcomes": step.outcomes.iter().map(|o| json!({
-                "reading": o.range.as_ref().map(|r| range(r, quantity(step))),
-                "class": o.class,
-                "suspects": o.units,
-            })).collect::<Vec<_>>(),
+        Next::Step(step) => step::with(
+            step,
+            json!({
+                "kind": "step",
+                "to_go": report.to_go,
+                "outcomes": step.outcomes.iter().map(|o| json!({
+                    "reading": o.range.as_ref().map(|r| range(r, quantity(step))),
+                    "class": o.class,
+                    "suspects": o.units,
+                })).collect::<Vec<_>>(),
+            }),
+        ),
+        Next::End(end) => json!({
+            "kind": "end", "conclusion": end.words, "suspects": end.units, "prove": end.prove,
         }),
-        Next::End(end) => json!({ "kind": "end", "conclusion": end.words, "prove": end.prove }),
     };
     json!({
         "schema": SCHEMA,

@@ -18,6 +18,7 @@ pub mod net;
 pub mod page;
 pub mod plan;
 pub mod state;
+mod step;
 pub mod value;
 
 pub use value::{minutes, reading, volts};

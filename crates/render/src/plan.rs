@@ -8,6 +8,7 @@ use crate::{
     json::{SCHEMA, finite},
     minutes,
     page::Block,
+    step,
     value::{interval, ohms, volts},
 };
 
@@ -78,7 +79,7 @@ pub fn page(plan: &Plan, heading: &Heading) -> Vec<Block> {
             page.push(Block::List(doubts.iter().map(doubt).collect()));
         }
     }
-    page.extend(plan.steps.iter().map(step));
+    page.extend(plan.steps.iter().map(block));
     page.extend(nothing_fits(plan));
     page.extend(proof(plan));
     page.extend(wiggle(plan));
@@ -154,7 +155,7 @@ fn meter(plan: &Plan) -> String {
     )
 }
 
-fn step(step: &Step) -> Block {
+fn block(step: &Step) -> Block {
     let outcomes = step.outcomes.iter().map(|outcome| (reads(outcome, step.unit), leads(outcome))).collect();
     Block::Step {
         number: step.id,
@@ -441,15 +442,10 @@ pub fn json(plan: &Plan, heading: &Heading) -> Value {
         },
         "expected_minutes": plan.expected_minutes,
         "optimality": plan.optimality.to_string(),
-        "steps": plan.steps.iter().map(|step| json!({
+        "steps": plan.steps.iter().map(|step| step::with(step, json!({
             "id": step.id,
-            "do": step.instruction,
-            "target": step.target,
-            "minutes": step.minutes,
-            "unit": step.unit,
-            "out": step.out,
             "outcomes": step.outcomes.iter().map(outcome).collect::<Vec<_>>(),
-        })).collect::<Vec<_>>(),
+        }))).collect::<Vec<_>>(),
         "suspects": plan.suspects.iter().chain(&plan.always).map(suspect).collect::<Vec<_>>(),
         "learned": plan.learned.map(|l| json!({ "cases": l.cases, "share": l.share })),
         "dropped": plan.dropped.iter().map(|d| json!({

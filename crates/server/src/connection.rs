@@ -20,6 +20,7 @@ use std::time::Duration;
 
 use futures_util::{FutureExt, SinkExt, StreamExt};
 use tokio::io::{AsyncRead, AsyncWrite};
+use tokio::sync::Notify;
 use tokio::sync::mpsc::UnboundedSender;
 use tokio::task::JoinSet;
 use tower_lsp::jsonrpc::{Error, Request, Response};
@@ -47,6 +48,7 @@ pub(crate) async fn serve<R, W, B>(
     output: W,
     mut service: LspService<B>,
     socket: ClientSocket,
+    orphaned: &Notify,
 ) -> Ended
 where
     R: AsyncRead + Unpin,
@@ -73,6 +75,8 @@ where
         let incoming = tokio::select! {
             incoming = frames.next() => incoming,
             () = outbox.closed() => None,
+            // The editor died and left its pipes to somebody else.
+            () = orphaned.notified() => None,
         };
         while under_way.try_join_next().is_some() {}
         match incoming {

@@ -1,24 +1,23 @@
 //! Between the protocol's types and ours. The only file that knows both.
 
 use std::collections::{BTreeMap, HashMap};
-use std::iter;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use halfsplit_base::{Edit, Encoding, File, FileId, Finding, Severity, Span, WirePosition, disk};
 use halfsplit_ide as ide;
-use serde::{Deserialize, Serialize};
-use tower_lsp::jsonrpc::{Error, ErrorCode, Result};
+use serde_json::json;
+use tower_lsp::jsonrpc::{Error, ErrorCode};
 use tower_lsp::lsp_types::{
-    CodeAction, CodeActionKind, CreateFile, CreateFileOptions, Diagnostic, DiagnosticRelatedInformation,
-    DiagnosticSeverity, DocumentChangeOperation, DocumentChanges, DocumentSymbol, DocumentSymbolResponse,
-    Hover, HoverContents, Location, MarkupContent, MarkupKind, NumberOrString, OneOf,
-    OptionalVersionedTextDocumentIdentifier, Position, Range, ResourceOp, SymbolInformation, SymbolKind,
-    TextDocumentContentChangeEvent, TextDocumentEdit, TextDocumentPositionParams, TextEdit, Url,
-    WorkspaceEdit,
+    CodeAction, CodeActionKind, Command, CreateFile, CreateFileOptions, Diagnostic,
+    DiagnosticRelatedInformation, DiagnosticSeverity, DocumentChangeOperation, DocumentChanges,
+    DocumentSymbol, DocumentSymbolResponse, Hover, HoverContents, Location, MarkupContent, MarkupKind,
+    NumberOrString, OneOf, OptionalVersionedTextDocumentIdentifier, Position, Range, ResourceOp,
+    SymbolInformation, SymbolKind, TextDocumentContentChangeEvent, TextDocumentEdit,
+    TextDocumentPositionParams, TextEdit, Url, WorkspaceEdit,
 };
 
+use crate::commands;
 use crate::snapshot::Snapshot;
-use crate::uri;
 
 /// Who speaks, in a client that shows diagnostics of several servers.
 const SOURCE: &str = "halfsplit";
@@ -94,70 +93,84 @@ pub(crate) fn symbols(
     Some(DocumentSymbolResponse::Flat(all))
 }
 
-/// An offer to do something; without its edit where that takes a while to work out.
+/// An offer to do something. A plan is worked out when its command comes, never to fill a menu.
 pub(crate) fn action(snapshot: &Snapshot, action: ide::Action) -> Option<CodeAction> {
     let (kind, diagnostics) = match &action.kind {
-        ide::ActionKind::Write => (CodeActionKind::SOURCE, None),
         ide::ActionKind::Fix { finding } => {
             (CodeActionKind::QUICKFIX, Some(vec![diagnostic(snapshot, finding)]))
         }
+        ide::ActionKind::FixAll => (CodeActionKind::SOURCE_FIX_ALL, None),
+        ide::ActionKind::Rewrite | ide::ActionKind::Plan => (CodeActionKind::REFACTOR_REWRITE, None),
     };
-    let (edit, data) = match action.change {
-        ide::Change::Edits(edits) => (Some(workspace_edit(snapshot, edit_texts(snapshot, edits)?)), None),
-        ide::Change::Plan { file, pin } => {
-            let order = PlanOrder { uri: snapshot.uri(file)?, pin };
-            (None, Some(serde_json::to_value(order).ok()?))
+    let (edit, command) = match action.change {
+        ide::Change::Edits(edits) => {
+            let select = action.cursor.and_then(|cursor| select(snapshot, &action.title, &edits, cursor));
+            (Some(edits_of(snapshot, edits)?), select)
+        }
+        ide::Change::Plan { file, pin, reading } => {
+            let order = json!({ "uri": snapshot.uri(file)?, "pin": pin, "reading": reading.word() });
+            let command = Command {
+                title: action.title.clone(),
+                command: commands::PLAN.into(),
+                arguments: Some(vec![order]),
+            };
+            (None, Some(command))
         }
     };
     Some(CodeAction {
         title: action.title,
-        is_preferred: diagnostics.is_some().then_some(true),
+        is_preferred: action.preferred.then_some(true),
         kind: Some(kind),
         diagnostics,
         edit,
-        data,
+        command,
         ..CodeAction::default()
     })
 }
 
-/// What a code action carries until it is chosen.
-#[derive(Debug, Serialize, Deserialize)]
-struct PlanOrder {
-    uri: Url,
-    pin: String,
+/// The command that puts the cursor where the text goes on after an edit.
+fn select(snapshot: &Snapshot, title: &str, edits: &[Edit], cursor: u32) -> Option<Command> {
+    let edit = edits.first().filter(|_| snapshot.profile.show_documents && edits.len() == 1)?;
+    let before = snapshot.analysis.files().get(edit.file);
+    let text = format!(
+        "{}{}{}",
+        &before.text[..edit.span.start as usize],
+        edit.text,
+        &before.text[edit.span.end as usize..]
+    );
+    let after = File::new(before.path.clone(), text);
+    let place = after.wire_position(cursor, snapshot.profile.encoding);
+    let order = json!({ "uri": snapshot.uri(edit.file)?, "line": place.line, "character": place.column });
+    Some(Command { title: title.into(), command: commands::SELECT.into(), arguments: Some(vec![order]) })
 }
 
-/// Works out the edit of an offer that came without one.
-///
-/// # Errors
-///
-/// In words for the user, when it cannot be done.
-pub(crate) fn complete(snapshot: &Snapshot, mut action: CodeAction) -> Result<CodeAction> {
-    let Some(data) = action.data.take().filter(|_| action.edit.is_none()) else { return Ok(action) };
-    let order: PlanOrder =
-        serde_json::from_value(data).map_err(|error| Error::invalid_params(error.to_string()))?;
-    let file = snapshot.file(&order.uri).ok_or_else(|| failed("the circuit is no longer open".into()))?;
-    let plan = snapshot.analysis.plan(file, &order.pin).map_err(failed)?;
-    let path = free_path(snapshot, &plan.path);
-    let uri = uri::uri(&path).ok_or_else(|| failed("the circuit has no folder: save it first".into()))?;
-    action.edit = Some(workspace_edit(snapshot, create(uri, plan.text)));
-    Ok(action)
+/// Changes of several files as one edit.
+pub(crate) fn edits_of(snapshot: &Snapshot, edits: Vec<Edit>) -> Option<WorkspaceEdit> {
+    Some(workspace_edit(snapshot, edit_texts(snapshot, edits)?))
+}
+
+/// Changes of one file.
+pub(crate) fn text_edits_of(snapshot: &Snapshot, edits: Vec<Edit>) -> Vec<TextEdit> {
+    let one = |edit: Edit| TextEdit { range: range(snapshot, edit.file, edit.span), new_text: edit.text };
+    edits.into_iter().map(one).collect()
 }
 
 /// An error that the client shows to its user.
-fn failed(words: String) -> Error {
+pub(crate) fn failed(words: String) -> Error {
     Error { code: ErrorCode::ServerError(REQUEST_FAILED), message: words.into(), data: None }
 }
 
-/// A path like `wanted` where nothing is yet: `x.plan.md`, `x.plan-2.md`, `x.plan-3.md`.
-fn free_path(snapshot: &Snapshot, wanted: &Path) -> PathBuf {
-    let is_free = |path: &Path| snapshot.analysis.files().id(path).is_none() && !path.exists();
-    let stem = wanted.file_stem().unwrap_or_default().to_string_lossy();
-    let numbered = (2..1_000).map(|number| wanted.with_file_name(format!("{stem}-{number}.md")));
-    iter::once(wanted.to_path_buf())
-        .chain(numbered)
-        .find(|path| is_free(path))
-        .unwrap_or_else(|| wanted.into())
+/// An edit that gives a file this text: it is created, or what is in it is replaced.
+pub(crate) fn whole_file(snapshot: &Snapshot, uri: Url, before: Option<&str>, text: String) -> WorkspaceEdit {
+    let before = File::new(PathBuf::new(), before.unwrap_or_default());
+    let end = before.wire_position(before.text.len() as u32, snapshot.profile.encoding);
+    let end = Position { line: end.line, character: end.column };
+    let options = CreateFileOptions { overwrite: Some(false), ignore_if_exists: Some(true) };
+    let create = CreateFile { uri: uri.clone(), options: Some(options), annotation_id: None };
+    let edit = TextEdit { range: Range { start: Position::default(), end }, new_text: text };
+    let operations =
+        vec![DocumentChangeOperation::Op(ResourceOp::Create(create)), text_edits(uri, None, vec![edit])];
+    workspace_edit(snapshot, operations)
 }
 
 fn workspace_edit(snapshot: &Snapshot, operations: Vec<DocumentChangeOperation>) -> WorkspaceEdit {
@@ -177,13 +190,6 @@ fn edit_texts(snapshot: &Snapshot, edits: Vec<Edit>) -> Option<Vec<DocumentChang
     }
     let edit = |(file, edits)| Some(text_edits(snapshot.uri(file)?, snapshot.version(file), edits));
     by_file.into_iter().map(edit).collect()
-}
-
-fn create(uri: Url, text: String) -> Vec<DocumentChangeOperation> {
-    let options = CreateFileOptions { overwrite: Some(false), ignore_if_exists: Some(false) };
-    let create = CreateFile { uri: uri.clone(), options: Some(options), annotation_id: None };
-    let insert = TextEdit { range: Range::default(), new_text: text };
-    vec![DocumentChangeOperation::Op(ResourceOp::Create(create)), text_edits(uri, None, vec![insert])]
 }
 
 fn text_edits(uri: Url, version: Option<i32>, edits: Vec<TextEdit>) -> DocumentChangeOperation {
@@ -277,7 +283,8 @@ fn flatten(
     }
 }
 
-fn symbol_kind(kind: ide::SymbolKind) -> SymbolKind {
+/// The protocol's sort of a symbol.
+pub(crate) fn symbol_kind(kind: ide::SymbolKind) -> SymbolKind {
     match kind {
         ide::SymbolKind::Circuit => SymbolKind::FILE,
         ide::SymbolKind::Vehicle => SymbolKind::NAMESPACE,
@@ -287,11 +294,18 @@ fn symbol_kind(kind: ide::SymbolKind) -> SymbolKind {
         ide::SymbolKind::Connector => SymbolKind::INTERFACE,
         ide::SymbolKind::Pin => SymbolKind::FIELD,
         ide::SymbolKind::Copper => SymbolKind::VARIABLE,
+        ide::SymbolKind::Bus => SymbolKind::ARRAY,
+        ide::SymbolKind::Where => SymbolKind::PACKAGE,
+        ide::SymbolKind::Use => SymbolKind::MODULE,
+        ide::SymbolKind::Option => SymbolKind::ENUM_MEMBER,
         ide::SymbolKind::Expectation => SymbolKind::CONSTANT,
+        ide::SymbolKind::Case => SymbolKind::FILE,
+        ide::SymbolKind::Reading => SymbolKind::NUMBER,
     }
 }
 
-fn range(snapshot: &Snapshot, file: FileId, span: Span) -> Range {
+/// A stretch of a file.
+pub(crate) fn range(snapshot: &Snapshot, file: FileId, span: Span) -> Range {
     let file = snapshot.analysis.files().get(file);
     let place = |offset| {
         let place = file.wire_position(offset, snapshot.profile.encoding);

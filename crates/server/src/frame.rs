@@ -125,7 +125,8 @@ async fn write_all<W: AsyncWrite + Unpin>(mut queue: UnboundedReceiver<Outgoing>
 }
 
 fn message(body: &[u8]) -> Incoming {
-    let Ok(value) = serde_json::from_slice::<Value>(body) else {
+    let read = serde_json::from_slice::<Value>(body);
+    let Ok(value) = read.or_else(|_| serde_json::from_slice(&whole_pairs(body))) else {
         return bad(Id::Null, Error::parse_error());
     };
     let id = value.get("id").and_then(|id| serde_json::from_value(id.clone()).ok()).unwrap_or(Id::Null);
@@ -138,6 +139,36 @@ fn message(body: &[u8]) -> Incoming {
         serde_json::from_value(value)
             .map_or_else(|_| bad(Id::Null, Error::invalid_request()), Incoming::Response)
     }
+}
+
+/// The message with every half of a surrogate pair that stands alone as the character that stands for what cannot
+/// be read. Editors that count in UTF-16 send such halves when a pair is typed over; losing the edit would lose the text.
+fn whole_pairs(body: &[u8]) -> Vec<u8> {
+    let unit = |at: usize| -> Option<u32> {
+        let digits = body.get(at..at + 6)?.strip_prefix(b"\\u")?;
+        u32::from_str_radix(std::str::from_utf8(digits).ok()?, 16).ok()
+    };
+    let mut out = Vec::with_capacity(body.len());
+    let mut at = 0;
+    while at < body.len() {
+        let first = if body[at] == b'\\' { unit(at) } else { None };
+        let length = match first {
+            Some(0xD800..=0xDBFF) if matches!(unit(at + 6), Some(0xDC00..=0xDFFF)) => 12,
+            Some(0xD800..=0xDFFF) => {
+                out.extend_from_slice(b"\\ufffd");
+                at += 6;
+                continue;
+            }
+            Some(_) => 6,
+            // A backslash takes the next byte with it, so that `\\\\u` is no escape.
+            None if body[at] == b'\\' => 2,
+            None => 1,
+        };
+        let end = (at + length).min(body.len());
+        out.extend_from_slice(&body[at..end]);
+        at = end;
+    }
+    out
 }
 
 /// `shutdown` takes no parameters, and the protocol library refuses it with any.
@@ -159,6 +190,16 @@ fn bad(id: Id, error: Error) -> Incoming {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn halves_of_pairs_are_mended_and_nothing_else() {
+        let mended = |text: &str| String::from_utf8(whole_pairs(text.as_bytes())).unwrap();
+        assert_eq!(mended(r#""a\ud83dz""#), r#""a\ufffdz""#);
+        assert_eq!(mended(r#""\udd27""#), r#""\ufffd""#);
+        for sound in [r#""\ud83d\udd27""#, r#""\\ud83d""#, r#""\n\u00b0 °🔧""#, "\\"] {
+            assert_eq!(mended(sound), sound);
+        }
+    }
 
     async fn read(input: &str) -> Vec<String> {
         let mut frames = Frames::new(input.as_bytes());

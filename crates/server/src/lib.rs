@@ -19,23 +19,30 @@
 //! # })
 //! ```
 
+mod answers;
 mod backend;
+mod capabilities;
+mod commands;
 mod connection;
 mod convert;
 mod frame;
 mod log;
+mod painted;
 mod profile;
 mod publish;
+mod pull;
 mod queue;
 mod snapshot;
 mod state;
 mod uri;
+mod workspace;
 
 use std::io;
 use std::process::ExitCode;
+use std::sync::Arc;
 
 use tokio::io::{AsyncRead, AsyncWrite};
-use tokio::sync::watch;
+use tokio::sync::{Notify, watch};
 use tower_lsp::LspService;
 
 use crate::backend::Backend;
@@ -67,15 +74,17 @@ where
     R: AsyncRead + Unpin,
     W: AsyncWrite + Unpin + Send + 'static,
 {
-    let (service, socket) = LspService::build(|client| {
+    let orphaned = Arc::new(Notify::new());
+    let told = Arc::clone(&orphaned);
+    let (service, socket) = LspService::build(move |client| {
         let (queue, jobs) = queue::queue();
         let (changed, changes) = watch::channel(None);
         let log = Log::new(client.clone());
         tokio::spawn(state::run(jobs, changed, log.clone()));
         tokio::spawn(publish::run(changes, client.clone(), log.clone()));
-        Backend::new(queue, client, log)
+        Backend::new(queue, client, log, told)
     })
     .custom_method("$/setTrace", Backend::set_trace)
     .finish();
-    connection::serve(input, output, service, socket).await
+    connection::serve(input, output, service, socket, &orphaned).await
 }

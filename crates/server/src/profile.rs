@@ -1,9 +1,14 @@
 //! What the client can do, as far as it changes what we send.
 
+use std::path::PathBuf;
+
 use halfsplit_base::Encoding;
 use tower_lsp::lsp_types::{
-    ClientCapabilities, InitializeParams, MarkupKind, PositionEncodingKind, ResourceOperationKind,
+    ClientCapabilities, DiagnosticClientCapabilities, InitializeParams, MarkupKind, PositionEncodingKind,
+    ResourceOperationKind,
 };
+
+use crate::uri;
 
 /// What the client can do. Starts with the least.
 #[derive(Clone, Debug, Default)]
@@ -18,8 +23,20 @@ pub(crate) struct Profile {
     pub(crate) related_places: bool,
     /// Code actions are objects, not commands only.
     pub(crate) code_actions: bool,
-    /// The edit of a code action may follow when the user chooses it.
-    pub(crate) late_edits: bool,
+    /// Offers may be snippets, with places to fill in.
+    pub(crate) snippets: bool,
+    /// The client asks for diagnostics itself.
+    pub(crate) pulls: bool,
+    /// A report may carry those of other files.
+    pub(crate) related_reports: bool,
+    /// We may ask the client to ask again.
+    pub(crate) refreshes: bool,
+    /// The client applies edits that we send.
+    pub(crate) apply_edits: bool,
+    /// The client opens documents that we name.
+    pub(crate) show_documents: bool,
+    /// The folders that the user works in.
+    pub(crate) folders: Vec<PathBuf>,
     /// Edits may carry a version and create files.
     pub(crate) create_files: bool,
     /// We may ask to be told about files that change on the disk.
@@ -36,7 +53,17 @@ impl Profile {
             nested_symbols: nested_symbols(client).unwrap_or(false),
             related_places: related_places(client).unwrap_or(false),
             code_actions: code_actions(client).unwrap_or(false),
-            late_edits: late_edits(client).unwrap_or(false),
+            snippets: snippets(client).unwrap_or(false),
+            pulls: pull(client).is_some(),
+            related_reports: pull(client).and_then(|pull| pull.related_document_support).unwrap_or(false),
+            refreshes: refreshes(client).unwrap_or(false),
+            apply_edits: client
+                .workspace
+                .as_ref()
+                .and_then(|workspace| workspace.apply_edit)
+                .unwrap_or(false),
+            show_documents: show_documents(client).unwrap_or(false),
+            folders: folders(params),
             create_files: create_files(client).unwrap_or(false),
             watch_files: watch_files(client).unwrap_or(false),
         }
@@ -87,10 +114,33 @@ fn code_actions(client: &ClientCapabilities) -> Option<bool> {
     Some(actions.code_action_literal_support.is_some())
 }
 
-fn late_edits(client: &ClientCapabilities) -> Option<bool> {
-    let actions = client.text_document.as_ref()?.code_action.as_ref()?;
-    let late = &actions.resolve_support.as_ref()?.properties;
-    Some(actions.data_support? && late.iter().any(|property| property == "edit"))
+fn snippets(client: &ClientCapabilities) -> Option<bool> {
+    let completion = client.text_document.as_ref()?.completion.as_ref()?;
+    completion.completion_item.as_ref()?.snippet_support
+}
+
+fn pull(client: &ClientCapabilities) -> Option<&DiagnosticClientCapabilities> {
+    client.text_document.as_ref()?.diagnostic.as_ref()
+}
+
+fn refreshes(client: &ClientCapabilities) -> Option<bool> {
+    client.workspace.as_ref()?.diagnostic.as_ref()?.refresh_support
+}
+
+fn show_documents(client: &ClientCapabilities) -> Option<bool> {
+    Some(client.window.as_ref()?.show_document.as_ref()?.support)
+}
+
+/// The folders of the workspace; the root where the client knows no folders.
+#[allow(deprecated, reason = "older clients say only where their root is")]
+fn folders(params: &InitializeParams) -> Vec<PathBuf> {
+    let folders = params.workspace_folders.iter().flatten().map(|folder| &folder.uri);
+    let folders: Vec<PathBuf> = folders.filter(|uri| uri::is_on_disk(uri)).map(uri::path).collect();
+    if !folders.is_empty() {
+        return folders;
+    }
+    let root = params.root_uri.as_ref().filter(|uri| uri::is_on_disk(uri)).map(uri::path);
+    root.or_else(|| params.root_path.as_ref().map(PathBuf::from)).into_iter().collect()
 }
 
 fn create_files(client: &ClientCapabilities) -> Option<bool> {
@@ -135,12 +185,16 @@ mod tests {
     }
 
     #[test]
-    fn late_edits_need_data_and_edit() {
-        let with = |properties| {
-            json!({ "textDocument": { "codeAction": {
-                "dataSupport": true, "resolveSupport": { "properties": properties } } } })
-        };
-        assert!(profile(with(json!(["edit"]))).late_edits);
-        assert!(!profile(with(json!(["command"]))).late_edits);
+    fn the_root_stands_for_folders_where_there_are_none() {
+        let with = |params: serde_json::Value| Profile::new(&serde_json::from_value(params).unwrap()).folders;
+        let folders = json!([{ "uri": "file:///cars", "name": "cars" }]);
+        let all =
+            with(json!({ "capabilities": {}, "rootUri": "file:///other", "workspaceFolders": folders }));
+        assert_eq!(all, [PathBuf::from("/cars")]);
+        assert_eq!(
+            with(json!({ "capabilities": {}, "rootUri": "file:///20%20%C2%B0C" })),
+            [PathBuf::from("/20 °C")]
+        );
+        assert!(with(json!({ "capabilities": {} })).is_empty());
     }
 }

@@ -6,7 +6,9 @@
 //! handlers that wait are taken up again in any order.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::PathBuf;
 
+use halfsplit_ide::Indexed;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
 use tokio::sync::oneshot;
 use tower_lsp::jsonrpc::{Error, Result};
@@ -25,8 +27,12 @@ pub(crate) enum Job {
     Change { uri: Url, version: i32, changes: Vec<TextDocumentContentChangeEvent> },
     /// The client gives a text back to the disk.
     Close { uri: Url },
+    /// The client wrote a text to the disk.
+    Saved { uri: Url },
     /// Files changed on the disk.
     Disk(Vec<Url>),
+    /// What is known of files of the workspace; `None` for one that is gone.
+    Indexed(Vec<(PathBuf, Option<Indexed>)>),
     /// A question about the texts as they are at this point of the queue.
     Read(Read),
 }

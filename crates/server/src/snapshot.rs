@@ -1,10 +1,12 @@
 //! Everything a reader needs, frozen.
 
 use std::collections::BTreeMap;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use halfsplit_base::FileId;
 use halfsplit_ide::{Analysis, is_std};
+use tokio::time::Instant;
 use tower_lsp::lsp_types::Url;
 
 use crate::profile::Profile;
@@ -16,6 +18,21 @@ pub(crate) struct Snapshot {
     pub(crate) analysis: Analysis,
     pub(crate) documents: Arc<Documents>,
     pub(crate) profile: Arc<Profile>,
+    /// The line that is being typed, if one is.
+    pub(crate) typing: Option<Typing>,
+}
+
+/// A statement that is being typed key by key.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Typing {
+    /// The file.
+    pub(crate) file: FileId,
+    /// Its line, from 0.
+    pub(crate) line: u32,
+    /// When the last key came.
+    pub(crate) at: Instant,
+    /// Whether that key was the first on this line.
+    pub(crate) fresh: bool,
 }
 
 /// The texts that the client owns.
@@ -28,6 +45,10 @@ pub(crate) struct Document {
     pub(crate) uri: Url,
     /// The client's count of its changes.
     pub(crate) version: i32,
+    /// The root of its library.
+    pub(crate) root: PathBuf,
+    /// Higher is touched later.
+    pub(crate) touched: u64,
 }
 
 impl Snapshot {

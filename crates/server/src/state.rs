@@ -4,31 +4,41 @@
 //! Questions get a snapshot and leave for a worker thread, so the loop is
 //! never busy with more than an edit.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::SystemTime;
 
-use halfsplit_base::{Refused, disk};
-use halfsplit_ide::Host;
+use halfsplit_base::{FileId, Refused, disk};
+use halfsplit_ide::{Host, Indexed, is_std};
 use tokio::sync::mpsc::UnboundedReceiver;
 use tokio::sync::{Semaphore, watch};
+use tokio::time::Instant;
 use tower_lsp::lsp_types::{MessageType, TextDocumentContentChangeEvent, Url};
 
 use crate::convert;
 use crate::log::Log;
 use crate::profile::Profile;
 use crate::queue::{Job, Read};
-use crate::snapshot::{Document, Documents, Snapshot};
+use crate::snapshot::{Document, Documents, Snapshot, Typing};
 use crate::uri;
+use crate::workspace;
 
 /// What changes.
 pub(crate) struct State {
     host: Host,
     documents: Arc<Documents>,
     profile: Arc<Profile>,
+    typing: Option<Typing>,
+    /// Counts opens and changes.
+    clock: u64,
+    /// Files on the disk as they were when they were looked at last.
+    stamps: HashMap<PathBuf, Stamp>,
     log: Log,
 }
+
+type Stamp = Option<(SystemTime, u64)>;
 
 /// Takes jobs until the queue is closed. `changed` always holds the newest snapshot.
 pub(crate) async fn run(
@@ -36,7 +46,15 @@ pub(crate) async fn run(
     changed: watch::Sender<Option<Snapshot>>,
     log: Log,
 ) {
-    let mut state = State { host: Host::default(), documents: Arc::default(), profile: Arc::default(), log };
+    let mut state = State {
+        host: Host::default(),
+        documents: Arc::default(),
+        profile: Arc::default(),
+        typing: None,
+        clock: 0,
+        stamps: HashMap::new(),
+        log,
+    };
     let workers = Arc::new(Semaphore::new(workers()));
     while let Some(job) = jobs.recv().await {
         match job {
@@ -81,6 +99,7 @@ impl State {
             analysis: self.host.analysis(),
             documents: Arc::clone(&self.documents),
             profile: Arc::clone(&self.profile),
+            typing: self.typing,
         }
     }
 
@@ -90,17 +109,25 @@ impl State {
             Job::Open { uri, version, text } => self.open(uri, version, &text),
             Job::Change { uri, version, changes } => self.change(&uri, version, changes),
             Job::Close { uri } => self.close(&uri),
+            Job::Saved { uri } => self.saved(&uri),
             Job::Disk(uris) => self.reload(&uris),
+            Job::Indexed(files) => self.indexed(files),
             Job::Read(_) => {}
         }
     }
 
     fn open(&mut self, uri: Url, version: i32, text: &str) {
         self.log.trace("open");
-        let file = self.host.set(uri::path(&uri), text);
-        Arc::make_mut(&mut self.documents).insert(file, Document { uri, version });
+        let path = uri::path(&uri);
+        // What lies in no folder is in no library.
+        let root = if uri::is_on_disk(&uri) { disk::library_root(&path) } else { PathBuf::new() };
+        let file = self.host.set(path, text);
+        self.clock += 1;
+        let document = Document { uri, version, root, touched: self.clock };
+        Arc::make_mut(&mut self.documents).insert(file, document);
         self.host.retry();
-        self.libraries();
+        self.freshen(file);
+        self.libraries(file);
     }
 
     fn change(&mut self, uri: &Url, version: i32, changes: Vec<TextDocumentContentChangeEvent>) {
@@ -112,57 +139,141 @@ impl State {
             self.log.message(MessageType::WARNING, message);
             return;
         };
+        self.typing = self.typed(file, &changes);
         for change in changes {
             let before = self.host.files().get(file);
             let after = convert::changed_text(before, &change, self.profile.encoding);
             self.host.set(path.clone(), &after);
         }
+        self.clock += 1;
         if let Some(document) = Arc::make_mut(&mut self.documents).get_mut(&file) {
             document.version = version;
+            document.touched = self.clock;
         }
-        self.libraries();
+        if !self.profile.watch_files {
+            self.freshen(file);
+        }
+        self.libraries(file);
     }
 
-    /// Takes in what the open circuits use and is not known yet.
-    fn libraries(&mut self) {
-        for (&file, document) in self.documents.iter() {
-            let path = self.host.files().get(file).path.clone();
+    /// Whether a change is a key pressed within a line, and whether it is the first on that line.
+    fn typed(&self, file: FileId, changes: &[TextDocumentContentChangeEvent]) -> Option<Typing> {
+        let [TextDocumentContentChangeEvent { range: Some(range), text, .. }] = changes else { return None };
+        let short = text.chars().count() <= 1 && !text.contains(['\n', '\r']);
+        let within = range.start.line == range.end.line
+            && range.end.character.saturating_sub(range.start.character) <= 1;
+        if !short || !within {
+            return None;
+        }
+        let line = range.start.line;
+        let fresh = self.typing.is_none_or(|before| (before.file, before.line) != (file, line));
+        Some(Typing { file, line, at: Instant::now(), fresh })
+    }
+
+    /// Takes in what a text uses and is not known yet, and what the open circuits use that use it.
+    fn libraries(&mut self, file: FileId) {
+        let path = self.host.files().get(file).path.clone();
+        let mut asking = vec![file];
+        asking.extend(self.host.users(&path));
+        for file in asking {
+            let Some(document) = self.documents.get(&file) else { continue };
             match uri::is_on_disk(&document.uri) {
-                true => self.host.load(file, disk::library_root(&path), &mut disk::read_in),
-                // It lies in no folder, so in no library.
-                false => self.host.load(file, "".into(), &mut |_, _| Err(Refused::Missing)),
+                true => self.host.load(file, document.root.clone(), &mut disk::read_in),
+                false => self.host.load(file, PathBuf::new(), &mut |_, _| Err(Refused::Missing)),
             }
         }
     }
 
-    /// What was typed and not saved is gone; the disk speaks again.
+    /// The same for every open text: after the disk changed, anything may be there that was not.
+    fn all_libraries(&mut self) {
+        let open: Vec<FileId> = self.documents.keys().copied().collect();
+        for &file in &open {
+            let path = self.host.files().get(file).path.clone();
+            if let Some(document) = Arc::make_mut(&mut self.documents).get_mut(&file)
+                && uri::is_on_disk(&document.uri)
+            {
+                // The mark of a root may have come or gone.
+                document.root = disk::library_root(&path);
+            }
+            self.libraries(file);
+        }
+    }
+
+    /// What was typed and not saved is gone; the disk speaks again, where an open circuit still asks.
     fn close(&mut self, uri: &Url) {
         self.log.trace("close");
         let path = uri::path(uri);
-        if let Some(file) = self.host.files().id(&path) {
-            Arc::make_mut(&mut self.documents).remove(&file);
+        let Some(file) = self.host.files().id(&path) else { return };
+        Arc::make_mut(&mut self.documents).remove(&file);
+        if self.typing.is_some_and(|typing| typing.file == file) {
+            self.typing = None;
+        }
+        let users = self.host.users(&path);
+        if users.iter().any(|user| self.documents.contains_key(user)) {
             self.read(&path);
-            self.libraries();
+            users.into_iter().for_each(|user| self.libraries(user));
+        } else {
+            let documents = Arc::clone(&self.documents);
+            self.host.let_go(file, &|file| documents.contains_key(&file));
+        }
+        self.reindex(&path);
+    }
+
+    fn saved(&mut self, uri: &Url) {
+        self.log.trace("save");
+        let path = uri::path(uri);
+        if let Some(file) = self.host.files().id(&path).filter(|file| self.documents.contains_key(file)) {
+            self.host.retry();
+            self.freshen(file);
+            self.libraries(file);
+        }
+        self.reindex(&path);
+    }
+
+    /// Looks whether files on the disk that a text uses are still as they were read. Not every client tells.
+    fn freshen(&mut self, file: FileId) {
+        let used: Vec<PathBuf> = self.host.uses(file).to_vec();
+        for path in used {
+            let known = self.host.files().id(&path);
+            if is_std(&path) || known.is_some_and(|known| self.documents.contains_key(&known)) {
+                continue;
+            }
+            let stamp = stamp(&path);
+            let before = self.stamps.insert(path.clone(), stamp);
+            match (known, stamp) {
+                (Some(_), now) if before.is_some_and(|before| before != now) => self.read(&path),
+                // One that was not there may have come.
+                (None, Some(_)) => self.host.retry(),
+                _ => {}
+            }
         }
     }
 
     fn reload(&mut self, uris: &[Url]) {
         self.log.trace("files changed on disk");
-        let uris: BTreeSet<&Url> = uris.iter().filter(|uri| uri::is_on_disk(uri)).collect();
-        for uri in uris {
-            let path = uri::path(uri);
+        let paths: BTreeSet<PathBuf> =
+            uris.iter().filter(|uri| uri::is_on_disk(uri)).map(uri::path).collect();
+        // Of a folder that is gone the client may name the folder only.
+        let under: Vec<PathBuf> = (self.host.files().iter().map(|(_, file)| &file.path))
+            .filter(|path| paths.iter().any(|changed| path.starts_with(changed)))
+            .cloned()
+            .collect();
+        for path in under {
             let known = self.host.files().id(&path);
             if known.is_some_and(|file| !self.documents.contains_key(&file)) {
                 self.read(&path);
             }
         }
-        // One that was not there may be now; the mark of a root may have come or gone.
+        for path in &paths {
+            self.reindex(path);
+        }
         self.host.retry();
-        self.libraries();
+        self.all_libraries();
     }
 
     /// Takes a text as it is on the disk; one that is not there is forgotten.
     fn read(&mut self, path: &Path) {
+        self.stamps.insert(path.to_path_buf(), stamp(path));
         match disk::read(path) {
             Ok(text) => {
                 self.host.set(path.into(), &text);
@@ -170,6 +281,39 @@ impl State {
             Err(_) => self.host.remove(path),
         }
     }
+
+    fn indexed(&mut self, files: Vec<(PathBuf, Option<Indexed>)>) {
+        let index = self.host.index();
+        for (path, indexed) in files {
+            match indexed {
+                Some(indexed) => index.set(path, indexed),
+                None => index.remove(&path),
+            }
+        }
+    }
+
+    /// Notes anew what is known of a file or folder of the workspace.
+    fn reindex(&mut self, path: &Path) {
+        if !self.profile.folders.iter().any(|folder| path.starts_with(folder)) {
+            return;
+        }
+        if workspace::is_ours(path) {
+            let indexed = workspace::read(path, self.profile.encoding);
+            return self.indexed(vec![(path.to_path_buf(), indexed)]);
+        }
+        if !path.exists() {
+            let under = self.host.index().iter().map(|(known, _)| known);
+            let gone: Vec<_> =
+                under.filter(|known| known.starts_with(path)).map(|known| (known.into(), None)).collect();
+            self.indexed(gone);
+        }
+    }
+}
+
+/// When a file was written last, and how long it is; `None` if it is not there.
+fn stamp(path: &Path) -> Stamp {
+    let data = std::fs::metadata(path).ok()?;
+    Some((data.modified().ok()?, data.len()))
 }
 
 #[cfg(test)]

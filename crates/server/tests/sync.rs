@@ -18,19 +18,21 @@ struct Edit {
 /// The unit that a place means: past a line's end is its end, past the last line the end of
 /// the text, inside a pair the start of the pair.
 fn unit(units: &[u16], (line, column): (u32, u32)) -> usize {
-    let newline = u16::from(b'\n');
+    let (feed, back) = (u16::from(b'\n'), u16::from(b'\r'));
+    // Where a line's text ends, and where the next line starts.
+    let ends = |from: usize| {
+        let at = from + units[from..].iter().position(|&unit| unit == feed || unit == back)?;
+        let pair = units[at] == back && units.get(at + 1) == Some(&feed);
+        Some((at, at + 1 + usize::from(pair)))
+    };
     let mut start = 0;
     for _ in 0..line {
-        match units[start..].iter().position(|&unit| unit == newline) {
-            Some(at) => start += at + 1,
+        match ends(start) {
+            Some((_, next)) => start = next,
             None => return units.len(),
         }
     }
-    let mut end =
-        units[start..].iter().position(|&unit| unit == newline).map_or(units.len(), |at| start + at);
-    if end > start && end < units.len() && units[end - 1] == u16::from(b'\r') {
-        end -= 1;
-    }
+    let end = ends(start).map_or(units.len(), |(end, _)| end);
     let at = (start + column as usize).min(end);
     let inside_a_pair = at > 0 && at < units.len() && (0xDC00..0xE000).contains(&units[at]);
     at - usize::from(inside_a_pair)
@@ -109,6 +111,7 @@ fn edit() -> impl Strategy<Value = Edit> {
         Just(String::new()),
         Just("splice SP7 \"🔧\"\n".to_owned()),
         Just("\r\n".to_owned()),
+        Just("\r".to_owned()),
         "[a-z °🔧{}\"\n]{0,12}",
     ];
     (place(), place(), text).prop_map(|(start, end, text)| Edit { start, end, text })

@@ -108,7 +108,7 @@ at('X34:2')
 vim.lsp.buf.code_action({
   apply = true,
   filter = function(action)
-    return action.title:find('isolation plan', 1, true)
+    return action.title:find('isolation plan for X34:2, which reads near zero', 1, true)
   end,
 })
 local function written()

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use halfsplit_tests::outside::compare::{Numpy, Outcome, against_numpy, against_simulator};
-use halfsplit_tests::outside::families::{self, Family, LIMITING_SEED, LINEAR_SEED};
+use halfsplit_tests::outside::families::{self, Family, LIMITING_SEED, LINEAR_SEED, WEAK_SEED};
 use halfsplit_tests::outside::simulator::{Diodes, Simulator};
 use halfsplit_tests::outside::stored;
 
@@ -49,6 +49,8 @@ fn run() -> Result<bool, String> {
     good &= print(&against_simulator(&linear, &simulator, Diodes::Table)?.0, true);
     let limiting = families::limiting(LIMITING_SEED, if short { 60 } else { 300 });
     good &= print(&against_simulator(&limiting, &simulator, Diodes::Table)?.0, true);
+    let weak = families::weak(WEAK_SEED, if short { 150 } else { 1000 });
+    good &= print(&against_simulator(&weak, &simulator, Diodes::Table)?.0, true);
     let mut junctions = vec![limiting];
     let examples = families::circuits_under(&stored::folder().join("../../examples"))?;
     for (name, circuit) in &examples {
@@ -70,7 +72,7 @@ fn run() -> Result<bool, String> {
     println!(
         "\nworst: share of full scale, the largest volts of any supply or output (ohms: of the resistance).\n\
          Bar 1e-6. Figures in print: asserted by their tests to a unit of the last printed digit, worked\n\
-         scenarios to 5 % or one such unit. none: both say that there is no steady reading. Seeds {LINEAR_SEED}, {LIMITING_SEED}."
+         scenarios to 5 % or one such unit. none: both say that there is no steady reading. Seeds {LINEAR_SEED}, {LIMITING_SEED}, {WEAK_SEED}."
     );
     Ok(good)
 }

@@ -7,8 +7,10 @@ use std::time::Duration;
 use halfsplit_circuit::{Circuit, Measure, ReadError, Solver};
 
 use super::dense;
+use super::elements::Netlist;
 use super::families::{Case, Family};
-use super::netlist::{Netlist, Standing, netlist};
+use super::netlist::{Standing, netlist};
+use super::power::{Verdict, judge, wakes};
 use super::relays;
 use super::simulator::{Diodes, Simulator, Small};
 
@@ -106,18 +108,56 @@ pub fn settle(
         effort.decks += refs.len();
         effort.by_pieces += solved.by_pieces;
         let mut still = Vec::new();
+        let mut resting = Vec::new();
         for (((index, standing), list), volts) in moving.into_iter().zip(lists).zip(solved.volts) {
             match volts {
                 None => settled[index] = Err(Answer::Nothing("no operating point".to_owned())),
-                Some(volts) => match relays::next(cases[index], &list, &volts, &standing) {
+                Some(volts) => match relays::relays(cases[index], &list, &volts, &standing) {
                     Some(next) => still.push((index, next)),
-                    None => settled[index] = Ok((list, volts)),
+                    None => resting.push((index, standing, list, volts)),
                 },
+            }
+        }
+        let fed = enough(&resting, simulator, diodes, &mut effort)?;
+        for ((index, standing, list, volts), enough) in resting.into_iter().zip(fed) {
+            match relays::modules(cases[index], &list, &volts, &enough, &standing) {
+                Some(next) => still.push((index, next)),
+                None => settled[index] = Ok((list, volts)),
             }
         }
         moving = still;
     }
     Ok((settled, effort))
+}
+
+/// Of each network whose relays rest, which of its feeds are enough to wake their modules.
+fn enough(
+    resting: &[(usize, Standing, Netlist, Vec<f64>)],
+    simulator: &Simulator,
+    diodes: Diodes,
+    effort: &mut Effort,
+) -> Result<Vec<Vec<bool>>, String> {
+    let judged: Vec<Vec<Verdict>> = (resting.iter())
+        .map(|(_, _, list, volts)| list.feeds.iter().map(|fed| judge(list, volts, fed)).collect())
+        .collect();
+    let asked = judged.iter().flatten().filter_map(|verdict| match verdict {
+        Verdict::Ask(probe) => Some(&**probe),
+        Verdict::Known(_) => None,
+    });
+    let asked: Vec<&Netlist> = asked.collect();
+    let solved = simulator.solve(&asked, diodes, Small::Controlled)?;
+    effort.time += solved.time;
+    effort.decks += asked.len();
+    let mut answers = solved.volts.iter();
+    let mut all = Vec::with_capacity(resting.len());
+    for ((_, _, list, _), verdicts) in resting.iter().zip(&judged) {
+        let one = list.feeds.iter().zip(verdicts).map(|(fed, verdict)| match verdict {
+            Verdict::Known(enough) => *enough,
+            Verdict::Ask(_) => wakes(fed, answers.next().and_then(Option::as_ref)),
+        });
+        all.push(one.collect());
+    }
+    Ok(all)
 }
 
 /// Our answer, about the points and scales of theirs.

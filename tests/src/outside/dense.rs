@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 use std::process::Command;
 
-use super::netlist::{Law, Netlist};
+use super::elements::{Law, Netlist, Own};
 use super::simulator::Volts;
 
 /// Solves all networks; also says which version did it.
@@ -25,9 +25,11 @@ pub fn solve(
             // Every linear element is volts behind ohms, or a current.
             let (kind, one, two) = match element.law {
                 Law::Resistor(ohms) => ("v", 0.0, ohms),
-                Law::Source { volts, ohms } => ("v", volts, ohms),
+                Law::Source { volts: Own::Volts(volts), ohms } => ("v", volts, ohms),
                 Law::Current(amps) => ("i", amps, 0.0),
-                Law::Limited { .. } | Law::Filament { .. } => return Err("not a linear network".to_owned()),
+                Law::Source { .. } | Law::Same(_) | Law::Limited { .. } | Law::Filament { .. } => {
+                    return Err("not a linear network".to_owned());
+                }
             };
             let _ = writeln!(text, "{kind} {} {} {one:e} {two:e}", element.a, element.b);
         }

@@ -7,11 +7,15 @@ use halfsplit_circuit::{BranchKind, BuildError, Circuit, Fault, Key, Load, Measu
 
 use super::faults::single;
 use super::random::{self, Kind, Random};
+use super::weak;
 
 /// Seed of the linear family.
 pub const LINEAR_SEED: u64 = 20_140_719;
 /// Seed of the family with diodes and limiters.
 pub const LIMITING_SEED: u64 = 41_021_977;
+
+/// Seed of the family with weak feeds.
+pub const WEAK_SEED: u64 = 77_310_265;
 
 /// A circuit in a state with its faults.
 #[derive(Clone, Debug)]
@@ -49,11 +53,18 @@ pub fn limiting(seed: u64, count: usize) -> Family {
     Family { name: "random, diodes and limiters".to_owned(), cases: drawn(Kind::Limiting, seed, count) }
 }
 
-/// Case `n` of a family is drawn from the seed plus `n`, so that a short run is the start of a long one.
+/// Random modules behind weak feeds and grounds.
+pub fn weak(seed: u64, count: usize) -> Family {
+    let draw = |_, random: &mut Random| {
+        let (circuit, faults) = weak::circuit(random)?;
+        Ok((circuit, faults, State::with_key(Key::Run), None))
+    };
+    Family { name: "random, weak feeds and grounds".to_owned(), cases: numbered(seed, count, draw) }
+}
+
 fn drawn(kind: Kind, seed: u64, count: usize) -> Vec<Case> {
-    let one = |index: usize| -> Result<Case, BuildError> {
-        let mut random = Random::new(seed.wrapping_add(index as u64));
-        let (circuit, faults) = random::circuit(kind, &mut random)?;
+    numbered(seed, count, |index, random| {
+        let (circuit, faults) = random::circuit(kind, random)?;
         let (mut state, mut meter) = (State::with_key(Key::Run), None);
         if kind == Kind::Linear && index % 3 == 2 {
             state = State { battery: false, ..State::default() };
@@ -62,16 +73,23 @@ fn drawn(kind: Kind, seed: u64, count: usize) -> Vec<Case> {
             let black = (red + 1 + random.below(points - 1)) % points;
             meter = Some(Meter::ohms(PointId(red as u32), PointId(black as u32)));
         }
-        Ok(Case {
-            name: format!("{index}"),
-            circuit: Arc::new(circuit),
-            state,
-            faults,
-            meter,
-            filament: false,
-        })
+        Ok((circuit, faults, state, meter))
+    })
+}
+
+/// Case `n` of a family is drawn from the seed plus `n`, so that a short run is the start of a long one.
+fn numbered(
+    seed: u64,
+    count: usize,
+    draw: impl Fn(usize, &mut Random) -> Result<(Circuit, Vec<Fault>, State, Option<Meter>), BuildError>,
+) -> Vec<Case> {
+    let one = |index: usize| -> Result<Case, BuildError> {
+        let mut random = Random::new(seed.wrapping_add(index as u64));
+        let (circuit, faults, state, meter) = draw(index, &mut random)?;
+        let circuit = Arc::new(circuit);
+        Ok(Case { name: format!("{index}"), circuit, state, faults, meter, filament: false })
     };
-    // The builder accepts whatever `random` draws; were it not so, the family would come out short.
+    // The builder accepts whatever is drawn; were it not so, the family would come out short.
     (0..count).filter_map(|index| one(index).ok()).collect()
 }
 
@@ -122,18 +140,11 @@ fn collect(folder: &Path, found: &mut Vec<PathBuf>) -> Result<(), String> {
 
 /// The states an example is asked in: key off, key on, and key on with everything switched on.
 ///
-/// The supply is measured where there is one battery; several in a row keep their own volts.
+/// Batteries keep their declared volts: what stands behind a measured supply is found by our own solve.
 /// States in which a generator turns are left out: its sense point is beyond a two-terminal
 /// element of a netlist.
 fn states(circuit: &Circuit) -> Vec<(&'static str, State)> {
-    let batteries = circuit.branches.iter().filter(|b| matches!(b.kind, BranchKind::Source { .. })).count();
-    let run = || {
-        let mut state = State::with_key(Key::Run);
-        if batteries == 1 {
-            state.set_supply(12.4);
-        }
-        state
-    };
+    let run = || State::with_key(Key::Run);
     let turns = |state: &State| {
         circuit.branches.iter().any(|branch| match &branch.kind {
             BranchKind::Generator { turning, .. } => circuit.holds(turning, branch.part, state),

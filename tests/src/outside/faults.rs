@@ -1,11 +1,11 @@
 //! Every single fault that a circuit can have, kind by kind.
 
-use halfsplit_circuit::{BranchId, BranchKind, Circuit, Fault, FaultKind, PointId};
+use halfsplit_circuit::{Branch, BranchId, BranchKind, Circuit, Fault, FaultKind, PointId};
 
 /// All single faults with a name for each.
 ///
-/// Every wire open, resistive, chafed through to the body in its middle, and touching its neighbour in
-/// the same plug; every contact, fuse, switch, relay, load, lamp, diode, output and feed failing in each way that
+/// Every wire open, resistive, chafed through to the body in its middle, touching its neighbour in
+/// the same plug at the cavities and along the way; every contact, fuse, switch, relay, load, lamp, diode, output and feed failing in each way that
 /// its kind can; every output's wire on power and on unlisted equipment.
 pub fn single(circuit: &Circuit) -> Vec<(String, Fault)> {
     let mut faults = Vec::new();
@@ -81,7 +81,22 @@ pub fn single(circuit: &Circuit) -> Vec<(String, Fault)> {
             let ((one, a), (other, b)) = (pair[0], pair[1]);
             let name = format!("{} cavities {} and {} bridged", connector.name, one.name, other.name);
             faults.push((name, FaultKind::Bridge { a, b, ohms: 1.0 }.into()));
+            // The wires behind the two cavities, rubbed through where neither is at its end.
+            if let (Some(one), Some(other)) = (wire_at(circuit, a), wire_at(circuit, b))
+                && one != other
+            {
+                let name =
+                    format!("{} wires of {} and {} touching", connector.name, pair[0].0.name, pair[1].0.name);
+                let (one, other) = ((one, 0.3), (other, 0.6));
+                faults.push((name, FaultKind::Touch { one, other, ohms: 0.2 }.into()));
+            }
         }
     }
     faults
+}
+
+/// The first wire that ends at a point.
+fn wire_at(circuit: &Circuit, point: PointId) -> Option<BranchId> {
+    let wire = |branch: &Branch| matches!(branch.kind, BranchKind::Wire { .. });
+    circuit.branches().find(|(_, it)| wire(it) && (it.a == point || it.b == point)).map(|(id, _)| id)
 }

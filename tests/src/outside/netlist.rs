@@ -2,25 +2,28 @@
 //!
 //! Written by the documentation of `BranchKind`, `State` and `FaultKind`. It shares no code with
 //! the solve: a chafed wire is a node of its own, added resistance is a resistor in series, a relay's
-//! coil and a module's feed are measured across themselves.
+//! coil and a module's feed are measured across themselves, two wires that touch have a node each where they do.
 
 use halfsplit_circuit::{
     Branch, BranchId, BranchKind, Circuit, FaultKind, Key, Load, Measure, PartId, State, UNKNOWN_WIRE,
     meter::{METER_INPUT, REFERENCE_LOAD, TEST_LAMP},
 };
 
+use super::elements::{Element, Fed, Giving, Law, Netlist, Own};
 use super::families::Case;
 
-/// What an output or diode that is shut lets through, 1 TΩ, as the solve documents it.
-pub const LEAK: f64 = 1e12;
+/// Least that a module draws while it works, where nobody knows what it draws, as the solve documents it.
+const LEAST_DRAW: f64 = 1e-3;
 
-/// What of a circuit is decided between two runs: relays and modules.
+/// What of a circuit is decided between two runs: relays, modules, and references short of volts.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Standing {
     /// Modules that are awake.
     pub awake: Vec<PartId>,
     /// Coils that have pulled in.
     pub pulled: Vec<BranchId>,
+    /// References that give what one of their module's feeds brings, with that feed; `None` if all bring less than nothing.
+    pub held: Vec<(BranchId, Option<BranchId>)>,
 }
 
 impl Standing {
@@ -41,7 +44,7 @@ impl Standing {
         modules.sort_unstable();
         modules.dedup();
         modules.retain(|&module| wants(circuit, state, module));
-        Standing { awake: modules, pulled: Vec::new() }
+        Standing { awake: modules, ..Standing::default() }
     }
 }
 
@@ -63,70 +66,6 @@ pub fn wants(circuit: &Circuit, state: &State, module: PartId) -> bool {
     held && (any_wakes || state.battery)
 }
 
-/// A two-terminal element between nodes `a` and `b`.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Element {
-    /// First node.
-    pub a: usize,
-    /// Second node.
-    pub b: usize,
-    /// What it does.
-    pub law: Law,
-}
-
-/// What an element does.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub enum Law {
-    /// A resistor, ohms.
-    Resistor(f64),
-    /// Volts, positive at `a`, behind ohms.
-    Source {
-        /// Open-circuit volts.
-        volts: f64,
-        /// Resistance in series.
-        ohms: f64,
-    },
-    /// A source whose current out of `a` stays within bounds, and 1 TΩ beside it.
-    Limited {
-        /// Volts without load.
-        volts: f64,
-        /// Resistance within bounds.
-        ohms: f64,
-        /// Least current out of `a`, perhaps −∞.
-        least: f64,
-        /// Most current out of `a`, perhaps ∞.
-        most: f64,
-    },
-    /// A filament: hot ohms × max(0.09, (|V| / rated)^0.45).
-    Filament {
-        /// Hot resistance.
-        hot: f64,
-        /// Rated volts.
-        rated: f64,
-    },
-    /// A current from `b` through the element to `a`, amperes.
-    Current(f64),
-}
-
-/// Elements, and where relays and modules look.
-#[derive(Clone, Debug, Default)]
-pub struct Netlist {
-    /// Number of nodes; the circuit's points come first, in their order.
-    pub nodes: usize,
-    /// The node that is zero.
-    pub ground: usize,
-    /// Everything; what follows the first `own` are ties to ground that carry no current.
-    pub elements: Vec<Element>,
-    /// How many elements are the circuit's own.
-    pub own: usize,
-    /// Each coil with the nodes across its winding.
-    pub coils: Vec<(BranchId, usize, usize)>,
-    /// Each waking feed: module, nodes across it, volts that wake.
-    pub feeds: Vec<(PartId, usize, usize, f64)>,
-    /// Largest volts of any supply or output: full scale.
-    pub full_scale: f64,
-}
-
 /// Writes a case out with its relays and modules standing so.
 ///
 /// # Errors
@@ -136,7 +75,7 @@ pub fn netlist(case: &Case, standing: &Standing) -> Result<Netlist, String> {
     let source = circuit.branches.iter().find(|b| matches!(b.kind, BranchKind::Source { .. }));
     let ground = circuit.negative.or(source.map(|b| b.b)).map_or(0, |point| point.index());
     let list = Netlist { nodes: circuit.points.len(), ground, full_scale: 1.0, ..Netlist::default() };
-    let mut writer = Writer { case, standing, list };
+    let mut writer = Writer { case, standing, list, touching: Vec::new() };
     for (id, branch) in circuit.branches() {
         if !case.state.pulled.contains(&branch.part) {
             writer.branch(id, branch)?;
@@ -147,7 +86,7 @@ pub fn netlist(case: &Case, standing: &Standing) -> Result<Netlist, String> {
             FaultKind::Bridge { a, b, ohms } => writer.resistor(a.index(), b.index(), ohms),
             FaultKind::Sink { point, volts, ohms, unpowered } => {
                 if case.state.battery && case.state.key != Key::Off {
-                    writer.push(point.index(), ground, Law::Source { volts, ohms });
+                    writer.push(point.index(), ground, Law::Source { volts: Own::Volts(volts), ohms });
                     writer.list.full_scale = writer.list.full_scale.max(volts);
                 } else {
                     writer.resistor(point.index(), ground, unpowered);
@@ -156,6 +95,7 @@ pub fn netlist(case: &Case, standing: &Standing) -> Result<Netlist, String> {
             _ => {}
         }
     }
+    writer.hold_down();
     writer.meter();
     let mut list = writer.list;
     list.tie();
@@ -166,6 +106,15 @@ struct Writer<'c> {
     case: &'c Case,
     standing: &'c Standing,
     list: Netlist,
+    /// Faults of two wires whose first wire is written, with the node where it touches.
+    touching: Vec<(usize, usize)>,
+}
+
+/// What a wire is rubbed through to.
+enum To {
+    Point(usize),
+    /// Another wire, by the number of the fault.
+    Wire(usize),
 }
 
 /// What the faults do to one branch.
@@ -174,7 +123,7 @@ struct Change {
     added: f64,
     dead: bool,
     stuck: Option<f64>,
-    chafe: Option<(f64, usize, f64)>,
+    chafe: Option<(f64, To, f64)>,
 }
 
 impl Writer<'_> {
@@ -195,13 +144,19 @@ impl Writer<'_> {
 
     fn change(&self, id: BranchId) -> Change {
         let mut change = Change::default();
-        for fault in &self.case.faults {
+        for (number, fault) in self.case.faults.iter().enumerate() {
             match fault.kind {
                 FaultKind::Series { branch, ohms } if branch == id => change.added += ohms,
                 FaultKind::Dead { branch } if branch == id => change.dead = true,
                 FaultKind::StuckClosed { branch, ohms } if branch == id => change.stuck = Some(ohms),
                 FaultKind::Chafe { branch, along, to, ohms } if branch == id => {
-                    change.chafe = Some((along, to.index(), ohms));
+                    change.chafe = Some((along, To::Point(to.index()), ohms));
+                }
+                FaultKind::Touch { one, ohms, .. } if one.0 == id => {
+                    change.chafe = Some((one.1, To::Wire(number), ohms));
+                }
+                FaultKind::Touch { other, ohms, .. } if other.0 == id => {
+                    change.chafe = Some((other.1, To::Wire(number), ohms));
                 }
                 _ => {}
             }
@@ -230,7 +185,15 @@ impl Writer<'_> {
                         let spot = self.node();
                         self.resistor(a, spot, own * along);
                         self.resistor(spot, b, own * (1.0 - along) + added);
-                        self.resistor(spot, to, touch);
+                        match to {
+                            To::Point(to) => self.resistor(spot, to, touch),
+                            To::Wire(fault) => {
+                                match self.touching.iter().find(|(other, _)| *other == fault) {
+                                    Some(&(_, first)) => self.resistor(spot, first, touch),
+                                    None => self.touching.push((fault, spot)),
+                                }
+                            }
+                        }
                     }
                 }
             }
@@ -271,7 +234,12 @@ impl Writer<'_> {
                 }
             }
             BranchKind::Diode { forward, ohms } => {
-                let law = Law::Limited { volts: *forward, ohms: *ohms, least: f64::NEG_INFINITY, most: 0.0 };
+                let law = Law::Limited {
+                    volts: Own::Volts(*forward),
+                    ohms: *ohms,
+                    least: f64::NEG_INFINITY,
+                    most: 0.0,
+                };
                 self.push(a, b, law);
             }
             BranchKind::Source { volts, inner } => {
@@ -279,7 +247,7 @@ impl Writer<'_> {
                     let measured =
                         state.supply().filter(|_| circuit.positive.is_none_or(|post| post == branch.a));
                     let volts = measured.unwrap_or(*volts);
-                    self.push(a, b, Law::Source { volts, ohms: *inner });
+                    self.push(a, b, Law::Source { volts: Own::Volts(volts), ohms: *inner });
                     self.list.full_scale = self.list.full_scale.max(volts);
                 }
             }
@@ -296,28 +264,46 @@ impl Writer<'_> {
                 if awake && !dead {
                     let most = limit.unwrap_or(f64::INFINITY);
                     let least = if *sinks { -most } else { 0.0 };
-                    self.push(a, b, Law::Limited { volts: *volts, ohms: *inner, least, most });
+                    let element = self.list.elements.len();
+                    self.push(a, b, Law::Limited { volts: Own::Volts(*volts), ohms: *inner, least, most });
+                    let (reference, module) = (id, branch.part);
+                    self.list.references.push(Giving { reference, module, element, volts: *volts });
                     self.list.full_scale = self.list.full_scale.max(*volts);
                 } else {
                     self.resistor(a, b, *unpowered);
                 }
             }
             BranchKind::Feed { awake: running, standby, wakes, .. } => {
-                self.resistor(a, b, if awake { *running } else { *standby }.unwrap_or(f64::INFINITY));
-                if let Some(wakes) = wakes {
-                    self.list.feeds.push((branch.part, a, b, *wakes));
-                }
+                let now = if awake { *running } else { *standby }.unwrap_or(f64::INFINITY);
+                self.resistor(a, b, now);
+                let least = wakes.map_or(0.0, |wakes| LEAST_DRAW / wakes);
+                let more = (least.min(1.0 / running.unwrap_or(0.0)) - 1.0 / now).max(0.0);
+                // Behind an open nothing is brought.
+                let a = if added.is_finite() { a } else { b };
+                self.list.feeds.push(Fed { feed: id, module: branch.part, a, b, wakes: *wakes, more });
             }
             BranchKind::Driver { saturation, ohms, on } => {
                 if let Some(ohms) = stuck {
                     self.resistor(a, b, ohms);
                 } else if awake && !dead && circuit.commanded(id, on, state) {
-                    let (volts, least) = (*saturation, f64::NEG_INFINITY);
+                    let (volts, least) = (Own::Volts(*saturation), f64::NEG_INFINITY);
                     self.push(a, b, Law::Limited { volts, ohms: *ohms, least, most: 0.0 });
                 }
             }
         }
         Ok(())
+    }
+
+    /// Has every reference that is short of volts give what its feed brings.
+    fn hold_down(&mut self) {
+        let Netlist { references, feeds, elements, .. } = &mut self.list;
+        for (reference, feed) in &self.standing.held {
+            let Some(giving) = references.iter().find(|it| it.reference == *reference) else { continue };
+            if let Law::Limited { volts, .. } = &mut elements[giving.element].law {
+                let fed = feeds.iter().find(|fed| Some(fed.feed) == *feed);
+                *volts = fed.map_or(Own::Volts(0.0), |fed| Own::Across(fed.a, fed.b));
+            }
+        }
     }
 
     fn meter(&mut self) {
@@ -331,77 +317,10 @@ impl Writer<'_> {
             }
             Measure::Volts(Load::Lamp) => self.resistor(red, black, TEST_LAMP),
             Measure::Volts(Load::Reference) => self.resistor(red, black, REFERENCE_LOAD),
-            Measure::Inject { volts, through } => self.push(red, black, Law::Source { volts, ohms: through }),
+            Measure::Inject { volts, through } => {
+                self.push(red, black, Law::Source { volts: Own::Volts(volts), ohms: through });
+            }
         }
         self.resistor(red, black, METER_INPUT);
-    }
-}
-
-impl Netlist {
-    /// Ties every part of the network that nothing joins to ground there with one resistor, which
-    /// carries no current: a simulator needs it, the volts within the part do not feel it.
-    fn tie(&mut self) {
-        self.own = self.elements.len();
-        // An ohmmeter's own current finds no way between two parts that only it joins.
-        let joins = self.elements.iter().filter(|e| !matches!(e.law, Law::Current(_)));
-        let mut joined = Joined::of(self.nodes, joins.map(|e| (e.a, e.b)));
-        for node in 0..self.nodes {
-            if !joined.same(node, self.ground) {
-                self.elements.push(Element { a: node, b: self.ground, law: Law::Resistor(1e3) });
-                joined.join(node, self.ground);
-            }
-        }
-    }
-}
-
-impl Netlist {
-    /// What hangs together at these volts by anything better than 1 GΩ: not through an output or
-    /// diode that is shut or at its limit.
-    pub fn joined(&self, volts: &[f64]) -> Joined {
-        let conducts = |e: &&Element| match e.law {
-            Law::Resistor(ohms) => ohms <= 1e9,
-            Law::Source { .. } | Law::Filament { .. } => true,
-            Law::Limited { volts: own, ohms, least, most } => {
-                let amps = (own - volts[e.a] + volts[e.b]) / ohms;
-                least < amps && amps < most
-            }
-            Law::Current(_) => false,
-        };
-        Joined::of(self.nodes, self.elements[..self.own].iter().filter(conducts).map(|e| (e.a, e.b)))
-    }
-}
-
-/// Which nodes hang together.
-#[derive(Clone, Debug)]
-pub struct Joined(Vec<usize>);
-
-impl Joined {
-    /// Nodes joined by these edges.
-    pub fn of(nodes: usize, edges: impl IntoIterator<Item = (usize, usize)>) -> Joined {
-        let mut joined = Joined((0..nodes).collect());
-        for (a, b) in edges {
-            joined.join(a, b);
-        }
-        joined
-    }
-
-    /// Joins two nodes.
-    pub fn join(&mut self, a: usize, b: usize) {
-        let (a, b) = (self.find(a), self.find(b));
-        self.0[a] = b;
-    }
-
-    /// The name of a node's part of the network.
-    pub fn find(&mut self, mut node: usize) -> usize {
-        while self.0[node] != node {
-            self.0[node] = self.0[self.0[node]];
-            node = self.0[node];
-        }
-        node
-    }
-
-    /// Whether two nodes hang together.
-    pub fn same(&mut self, a: usize, b: usize) -> bool {
-        self.find(a) == self.find(b)
     }
 }

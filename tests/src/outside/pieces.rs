@@ -1,6 +1,6 @@
 //! Tables by straight pieces: which piece every limited element works on, found between two runs.
 
-use super::netlist::{Element, LEAK, Law, Netlist};
+use super::elements::{Element, LEAK, Law, Netlist};
 
 /// A piece of a limited element's table.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -21,6 +21,20 @@ impl Straight {
             if least == f64::NEG_INFINITY && most == 0.0 { Piece::Most } else { Piece::Within }
         };
         Straight(Self::limited(list).map(start).collect())
+    }
+
+    /// Every limited element on the piece that holds its point at these volts.
+    pub fn at(list: &Netlist, volts: &[f64]) -> Straight {
+        let on = |(_, element, least, most): (usize, &Element, f64, f64)| {
+            let Law::Limited { volts: own, ohms, .. } = element.law else { return Piece::Within };
+            let amps = (own.at(volts) - volts[element.a] + volts[element.b]) / ohms;
+            match amps {
+                _ if amps < least => Piece::Least,
+                _ if amps > most => Piece::Most,
+                _ => Piece::Within,
+            }
+        };
+        Straight(Self::limited(list).map(on).collect())
     }
 
     /// Limited elements with their place and bounds.
@@ -53,7 +67,7 @@ impl Straight {
         let mut moved = false;
         for (piece, (_, element, least, most)) in self.0.iter_mut().zip(Self::limited(list)) {
             let Law::Limited { volts: own, ohms, .. } = element.law else { continue };
-            let amps = (own - volts[element.a] + volts[element.b]) / ohms;
+            let amps = (own.at(volts) - volts[element.a] + volts[element.b]) / ohms;
             // A point at a bound, to the last digits, is on both pieces.
             let slack = 1e-9 * (1.0 + amps.abs());
             let wanted = if amps < least {

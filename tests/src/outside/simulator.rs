@@ -18,8 +18,8 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::{Duration, Instant};
 
+use super::elements::{Element, LEAK, Law, Netlist, Own};
 use super::kirchhoff::holds;
-use super::netlist::{Element, LEAK, Law, Netlist};
 use super::pieces::Straight;
 
 /// How diodes are written.
@@ -78,7 +78,13 @@ pub fn deck(title: &str, list: &Netlist, diodes: Diodes, small: Small, guess: Op
             }
             Law::Resistor(ohms) => say(format_args!("R{index} {a} {b} {ohms:e}")),
             Law::Source { volts, ohms } => {
-                say(format_args!("V{index} s{index} {b} {volts:e}"));
+                match volts {
+                    Own::Volts(volts) => say(format_args!("V{index} s{index} {b} {volts:e}")),
+                    Own::Across(c, d) => {
+                        let (c, d) = (node(c), node(d));
+                        say(format_args!("E{index} e{index} {b} {c} {d} 1\nV{index} s{index} e{index} 0"));
+                    }
+                }
                 if small == Small::Controlled {
                     say(format_args!("H{index} s{index} {a} V{index} {:e}", -ohms));
                 } else {
@@ -92,8 +98,13 @@ pub fn deck(title: &str, list: &Netlist, diodes: Diodes, small: Small, guess: Op
                         "D{index} {a} {b} D{index}\n.model D{index} D(IS=1e-14 N=1 RS={ohms:e})"
                     ));
                 } else {
-                    let table = table(volts, ohms, least, most);
-                    say(format_args!("B{index} {b} {a} I=pwl(v({a},{b}){table})"));
+                    // Volts that follow others shift the table along with them.
+                    let (own, less) = match volts {
+                        Own::Volts(own) => (own, String::new()),
+                        Own::Across(c, d) => (0.0, format!("-v({},{})", node(c), node(d))),
+                    };
+                    let table = table(own, ohms, least, most);
+                    say(format_args!("B{index} {b} {a} I=pwl(v({a},{b}){less}{table})"));
                     say(format_args!("R{index} {a} {b} {LEAK:e}"));
                 }
             }
@@ -102,6 +113,7 @@ pub fn deck(title: &str, list: &Netlist, diodes: Diodes, small: Small, guess: Op
                 say(format_args!("B{index} {a} {b} I={law}"));
             }
             Law::Current(amps) => say(format_args!("I{index} {b} {a} {amps:e}")),
+            Law::Same(source) => say(format_args!("F{index} {a} {b} V{source} -1")),
         }
     }
     if let Some(guess) = guess {

@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::compare::{Answer, Outcome, Value, all_ours, weigh};
-use super::families::{self, Case, Family, LIMITING_SEED, LINEAR_SEED};
+use super::families::{self, Case, Family, LIMITING_SEED, LINEAR_SEED, WEAK_SEED};
 
 /// Values kept for a case.
 pub const PER_CASE: usize = 2;
@@ -21,6 +21,7 @@ pub fn families() -> Result<Vec<(String, Family)>, String> {
     let mut kept = vec![
         ("linear".to_owned(), families::linear(LINEAR_SEED, 2000)),
         ("limiting".to_owned(), families::limiting(LIMITING_SEED, 300)),
+        ("weak".to_owned(), families::weak(WEAK_SEED, 300)),
     ];
     for (name, circuit) in families::circuits_under(&folder().join("circuits"))? {
         kept.push((name.clone(), families::volts(&name, &circuit, 5)));
@@ -41,7 +42,7 @@ pub fn file(name: &str) -> PathBuf {
 /// The text of a stored family.
 pub fn write(family: &Family, tool: &str, answers: &[Answer]) -> String {
     let mut text = format!(
-        "# family {}\n# tool {tool}\n# seeds linear {LINEAR_SEED}, limiting {LIMITING_SEED}\n# written by tests/outside/run --store\n",
+        "# family {}\n# tool {tool}\n# seeds linear {LINEAR_SEED}, limiting {LIMITING_SEED}, weak {WEAK_SEED}\n# written by tests/outside/run --store\n",
         family.name
     );
     for (case, answer) in family.cases.iter().zip(answers) {

@@ -8,7 +8,7 @@ pub(super) const RULE: Rule = rule!("unclear-case", Error, Case, check);
 
 fn check(survey: &Survey, found: &mut Found) {
     for fact in survey.model.case.iter().flat_map(|case| &case.facts) {
-        if let Err(error) = halfsplit_plan::facts::understood(survey.circuit(), &fact.words) {
+        if let Err(error) = halfsplit_plan::case::understood(survey.circuit(), &fact.words) {
             found.add(fact.place, error.to_string()).help("as it stands it would count for nothing");
         }
     }

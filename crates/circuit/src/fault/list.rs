@@ -206,7 +206,7 @@ impl List<'_> {
                     }
                     if let (Some(ours), Some(theirs)) = (self.wire_at(a), self.wire_at(b)) {
                         if touching.insert((ours.min(theirs), ours.max(theirs))) {
-                            self.touch(ours, theirs, b);
+                            self.touch(ours, theirs);
                         }
                     }
                 }
@@ -214,11 +214,12 @@ impl List<'_> {
         }
     }
 
-    fn touch(&mut self, ours: BranchId, theirs: BranchId, to: PointId) {
+    fn touch(&mut self, ours: BranchId, theirs: BranchId) {
         let parts = [ours, theirs].map(|wire| self.circuit.branch(wire).part);
         let name = |part: PartId| self.circuit.parts.get(part.index()).map_or("", |p| p.name.as_str());
         let label = format!("{} touching {} beside it", name(parts[0]), name(parts[1]));
-        self.add(label, parts.to_vec(), FaultKind::Chafe { branch: ours, along: ALONG, to, ohms: TOUCH });
+        let kind = FaultKind::Touch { one: (ours, ALONG), other: (theirs, ALONG), ohms: TOUCH };
+        self.add(label, parts.to_vec(), kind);
     }
 
     /// The wire that ends in a cavity.

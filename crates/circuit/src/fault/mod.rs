@@ -46,6 +46,15 @@ pub enum FaultKind {
         /// Resistance of the touch; never zero.
         ohms: Ohms,
     },
+    /// Two wires rubbed through to each other, each part of the way along.
+    Touch {
+        /// One wire, and where along it: 0 at its end `a`, 1 at its end `b`.
+        one: (BranchId, f64),
+        /// The other wire, and where along it.
+        other: (BranchId, f64),
+        /// Resistance of the touch; never zero.
+        ohms: Ohms,
+    },
     /// Resistance added in series with a branch; an infinite value is a clean break.
     Series {
         /// The branch.

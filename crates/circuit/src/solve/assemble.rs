@@ -1,13 +1,16 @@
 //! Filling in a network from the circuit, a state, faults and the meter.
 
-use crate::{BranchId, BranchKind, Fault, FaultKind, Key, Ohms, PartId, PointId, State, UNKNOWN_WIRE};
+use crate::{
+    Branch, BranchId, BranchKind, Circuit, Fault, FaultKind, Key, Ohms, PartId, PointId, State, UNKNOWN_WIRE,
+};
 
 use crate::net::share_of_supply;
 
 use super::network::{
-    Coil, Contact, Corner, Device, Extra, FeedEdge, LampEdge, ModuleState, Network, Piece, Regulator,
-    is_sane, siemens,
+    Coil, Contact, Corner, Device, Extra, FeedEdge, HeldReference, LampEdge, ModuleState, Network, Piece,
+    Regulator, is_sane, siemens,
 };
+use super::supply::Supply;
 use super::{NOT_A_MODULE, Problem, Solver};
 
 /// What the faults do to one branch.
@@ -16,7 +19,16 @@ struct Change {
     added: Ohms,
     dead: bool,
     stuck: Option<Ohms>,
-    chafe: Option<(f64, PointId, Ohms)>,
+    chafe: Option<Chafe>,
+}
+
+/// What a wire is rubbed through to, and what it amounts to.
+#[derive(Clone, Copy, Debug)]
+enum Chafe {
+    /// A point, from so far along.
+    Point(f64, Ohms),
+    /// Another wire: this one is the first of the two or the second.
+    Wire { first: bool, one: (BranchId, f64), other: (BranchId, f64), ohms: Ohms },
 }
 
 impl Network {
@@ -28,6 +40,7 @@ impl Network {
         faults: &[Fault],
         meter: &[Extra],
         corner: &Corner,
+        supply: Option<Supply>,
     ) -> Result<(), Problem> {
         let circuit = solver.circuit;
         self.clear(solver, state);
@@ -38,7 +51,7 @@ impl Network {
             if solver.idle.get(index).is_some_and(|idle| *idle) {
                 continue;
             }
-            let change = if plain { Change::default() } else { change(faults, id) };
+            let change = if plain { Change::default() } else { change_of(faults, id) };
             let part = branch.part;
             let out = !state.pulled.is_empty() && state.pulled.contains(&part);
             let of = |ohms: Ohms| siemens(ohms).ok_or(Problem::Resistance(part));
@@ -112,8 +125,8 @@ impl Network {
                 BranchKind::Source { volts, inner } => {
                     let conductance = of(inner + added)?;
                     if state.battery && conductance > 0.0 {
-                        let own = match state.supply() {
-                            Some(read) => share_of_supply(circuit, branch, *volts, read),
+                        let own = match supply {
+                            Some(supply) => share_of_supply(circuit, branch, *volts, supply.open),
                             None => *volts,
                         };
                         self.current[index] = sane(own + corner.supply)? * conductance;
@@ -126,12 +139,13 @@ impl Network {
                 BranchKind::Generator { volts, inner, limit, sense, lost, fallback, ceiling, turning } => {
                     let conductance = of(inner + added)?;
                     if state.battery && conductance > 0.0 && circuit.holds(turning, part, state) {
+                        let more = supply.map_or(0.0, |supply| supply.regulated);
                         self.regulators.push(Regulator {
                             device: self.devices.len(),
                             sense: solver.base.position(sense.0) as u32,
-                            wanted: sane(*volts)?,
+                            wanted: sane(*volts + more)?,
                             lost: sane(*lost)?,
-                            fallback: sane(*fallback)?,
+                            fallback: sane(*fallback + more)?,
                             ceiling: sane(*ceiling)?,
                             sensing: true,
                             before: None,
@@ -163,9 +177,15 @@ impl Network {
                             Some(amps) => sane(amps.max(0.0))? * corner.limit,
                             None => f64::INFINITY,
                         };
+                        let wanted = sane(*volts)? * corner.reference;
+                        self.references.push(HeldReference {
+                            device: self.devices.len(),
+                            wanted,
+                            before: None,
+                        });
                         self.devices.push(Device {
                             edge,
-                            volts: sane(*volts)? * corner.reference,
+                            volts: wanted,
                             conductance: of(inner + added)?,
                             least: if *sinks { -most } else { 0.0 },
                             most,
@@ -219,6 +239,7 @@ impl Network {
         self.sources.clear();
         self.extras.clear();
         self.regulators.clear();
+        self.references.clear();
         self.modules.clear();
         self.modules.extend(solver.modules.iter().map(|module| {
             let wants = module.wants(solver.circuit, state);
@@ -249,6 +270,11 @@ impl Network {
                     self.extra(Extra::plain(wire.a, to, 0.0));
                     self.extra(Extra::plain(wire.b, to, 0.0));
                 }
+                FaultKind::Touch { one, other, .. } => {
+                    for (a, b) in between_wires(solver.circuit, one.0, other.0) {
+                        self.extra(Extra::plain(a, b, 0.0));
+                    }
+                }
                 FaultKind::Sink { point, volts, ohms, unpowered } => {
                     let powered = state.battery && state.key != Key::Off;
                     let (volts, ohms) = if powered { (volts, ohms) } else { (0.0, unpowered) };
@@ -270,8 +296,8 @@ impl Network {
         Ok(())
     }
 
-    /// A wire, perhaps chafed: the spot where it touches is a star of three
-    /// conductances, which the star–mesh transform turns into a triangle without it.
+    /// A wire, perhaps chafed: the spot where it touches is a star of three conductances, which the
+    /// star–mesh transform turns into a triangle without it; two wires that touch become a mesh of their four ends.
     fn wire(
         &mut self,
         solver: &Solver<'_>,
@@ -282,43 +308,82 @@ impl Network {
     ) -> Result<f64, Problem> {
         let part = solver.circuit.branch(id).part;
         let of = |ohms: Ohms| siemens(ohms).ok_or(Problem::Resistance(part));
-        let Some((along, _, touch)) = change.chafe else {
+        let Some(chafe) = change.chafe else {
             return of(own + change.added);
         };
         of(own)?;
-        let touch = siemens(touch).ok_or(Problem::Fault)?;
-        // A spot at the very end keeps a thousandth of the wire before it.
-        let along = along.clamp(1e-3, 1.0 - 1e-3);
-        let near = of((own * along).max(1e-9))?;
-        let far = of((own * (1.0 - along)).max(1e-9) + change.added)?;
-        let total = near + far + touch;
         let mut place = solver.circuit.branches.len();
         for fault in faults {
             match fault.kind {
-                FaultKind::Chafe { branch, .. } if branch == id => {
-                    self.conductance[place] = near * touch / total;
-                    self.conductance[place + 1] = far * touch / total;
-                    break;
-                }
+                FaultKind::Chafe { branch, .. } if branch == id => break,
+                FaultKind::Touch { one, other, .. } if one.0 == id || other.0 == id => break,
                 FaultKind::Chafe { .. } => place += 2,
+                FaultKind::Touch { .. } => place += 4,
                 FaultKind::Bridge { .. } | FaultKind::Sink { .. } => place += 1,
                 _ => {}
             }
         }
-        Ok(near * far / total)
+        match chafe {
+            Chafe::Point(along, touch) => {
+                let touch = siemens(touch).ok_or(Problem::Fault)?;
+                let [near, far] = halves(solver, id, along, change.added)?;
+                let total = near + far + touch;
+                self.conductance[place] = near * touch / total;
+                self.conductance[place + 1] = far * touch / total;
+                Ok(near * far / total)
+            }
+            Chafe::Wire { first, one, other, ohms } => {
+                let touch = siemens(ohms).ok_or(Problem::Fault)?;
+                let ours = halves(solver, one.0, one.1, change_of(faults, one.0).added)?;
+                let theirs = halves(solver, other.0, other.1, change_of(faults, other.0).added)?;
+                // The spot on the first wire is taken out, then the one on the second.
+                let total = ours[0] + ours[1] + touch;
+                let through = ours.map(|half| half * touch / total);
+                let both = through[0] + through[1] + theirs[0] + theirs[1];
+                for (at, from) in through.into_iter().enumerate() {
+                    for (end, to) in theirs.into_iter().enumerate() {
+                        self.conductance[place + 2 * at + end] = from * to / both;
+                    }
+                }
+                Ok(match first {
+                    true => ours[0] * ours[1] / total + through[0] * through[1] / both,
+                    false => theirs[0] * theirs[1] / both,
+                })
+            }
+        }
     }
 }
 
+/// Conductances of a wire before a spot and behind it, where what a fault adds is.
+fn halves(solver: &Solver<'_>, id: BranchId, along: f64, added: Ohms) -> Result<[f64; 2], Problem> {
+    let wire = solver.circuit.branch(id);
+    let BranchKind::Wire { ohms, .. } = wire.kind else { return Err(Problem::Fault) };
+    let own = ohms.unwrap_or(UNKNOWN_WIRE);
+    let of = |ohms: Ohms| siemens(ohms).ok_or(Problem::Resistance(wire.part));
+    // A spot at the very end keeps a thousandth of the wire before it.
+    let along = along.clamp(1e-3, 1.0 - 1e-3);
+    Ok([of((own * along).max(1e-9))?, of((own * (1.0 - along)).max(1e-9) + added)?])
+}
+
+/// The four ways between the ends of two wires, in the order in which they are assembled.
+fn between_wires(circuit: &Circuit, one: BranchId, other: BranchId) -> [(PointId, PointId); 4] {
+    let (one, other) = (circuit.branch(one), circuit.branch(other));
+    [(one.a, other.a), (one.a, other.b), (one.b, other.a), (one.b, other.b)]
+}
+
 /// What the faults do to one branch.
-fn change(faults: &[Fault], id: BranchId) -> Change {
+fn change_of(faults: &[Fault], id: BranchId) -> Change {
     let mut change = Change::default();
     for fault in faults {
         match fault.kind {
             FaultKind::Series { branch, ohms } if branch == id => change.added += ohms,
             FaultKind::Dead { branch } if branch == id => change.dead = true,
             FaultKind::StuckClosed { branch, ohms } if branch == id => change.stuck = Some(ohms),
-            FaultKind::Chafe { branch, along, to, ohms } if branch == id => {
-                change.chafe = Some((along, to, ohms));
+            FaultKind::Chafe { branch, along, ohms, .. } if branch == id => {
+                change.chafe = Some(Chafe::Point(along, ohms));
+            }
+            FaultKind::Touch { one, other, ohms } if one.0 == id || other.0 == id => {
+                change.chafe = Some(Chafe::Wire { first: one.0 == id, one, other, ohms });
             }
             _ => {}
         }
@@ -342,17 +407,16 @@ pub(crate) fn extra_edges(
         match fault.kind {
             FaultKind::Bridge { a, b, .. } => edges.push((known(a)?, known(b)?)),
             FaultKind::Chafe { branch, to, along, .. } => {
-                let wire = circuit.branches.get(branch.index()).ok_or(Problem::Unknown)?;
-                if !matches!(wire.kind, BranchKind::Wire { .. }) || along.is_nan() {
-                    return Err(Problem::Fault);
-                }
-                if chafed.contains(&branch) {
-                    return Err(Problem::ChafedTwice(wire.part));
-                }
-                chafed.push(branch);
+                let wire = rubbed(circuit, branch, along, &mut chafed)?;
                 let to = known(to)?;
                 edges.push((wire.a.0, to));
                 edges.push((wire.b.0, to));
+            }
+            FaultKind::Touch { one, other, .. } => {
+                for (branch, along) in [one, other] {
+                    rubbed(circuit, branch, along, &mut chafed)?;
+                }
+                edges.extend(between_wires(circuit, one.0, other.0).map(|(a, b)| (a.0, b.0)));
             }
             FaultKind::Sink { point, .. } => {
                 let negative = circuit.negative.ok_or(Problem::NoNegative)?;
@@ -366,4 +430,22 @@ pub(crate) fn extra_edges(
         }
     }
     Ok(())
+}
+
+/// A wire that is rubbed through, once at most.
+fn rubbed<'c>(
+    circuit: &'c Circuit,
+    branch: BranchId,
+    along: f64,
+    chafed: &mut Vec<BranchId>,
+) -> Result<&'c Branch, Problem> {
+    let wire = circuit.branches.get(branch.index()).ok_or(Problem::Unknown)?;
+    if !matches!(wire.kind, BranchKind::Wire { .. }) || along.is_nan() {
+        return Err(Problem::Fault);
+    }
+    if chafed.contains(&branch) {
+        return Err(Problem::ChafedTwice(wire.part));
+    }
+    chafed.push(branch);
+    Ok(wire)
 }

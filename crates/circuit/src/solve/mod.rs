@@ -8,9 +8,11 @@
 pub(crate) mod assemble;
 pub(crate) mod islands;
 pub(crate) mod network;
+pub(crate) mod power;
 mod regulate;
 pub(crate) mod settle;
 pub(crate) mod sparse;
+pub(crate) mod supply;
 
 use std::cell::{Ref, RefCell};
 use std::collections::HashMap;
@@ -22,6 +24,7 @@ use crate::{Amps, BranchId, BranchKind, Circuit, Fault, PartId, PointId, ReadErr
 use network::{Corner, Extra, Network, Piece};
 use settle::{Afresh, Settled};
 use sparse::Pattern;
+use supply::Supply;
 
 /// No module: the index of a branch whose part is none.
 pub(crate) const NOT_A_MODULE: u32 = u32::MAX;
@@ -49,6 +52,8 @@ pub struct Solver<'a> {
     pub(crate) idle: Vec<bool>,
     cache: RefCell<Layouts>,
     work: RefCell<Work>,
+    /// What stands behind the measured supply of every state that was asked about.
+    supplies: RefCell<HashMap<State, Supply>>,
 }
 
 /// What is known of a module before any state.
@@ -193,6 +198,7 @@ impl<'a> Solver<'a> {
             idle,
             cache: RefCell::default(),
             work: RefCell::default(),
+            supplies: RefCell::default(),
         }
     }
 
@@ -210,6 +216,7 @@ impl<'a> Solver<'a> {
             idle: self.idle.clone(),
             cache: RefCell::default(),
             work: RefCell::default(),
+            supplies: self.supplies.clone(),
         }
     }
 
@@ -236,6 +243,19 @@ impl<'a> Solver<'a> {
         corner: Corner,
         start: Start,
     ) -> Result<(), Problem> {
+        self.run_with(state, faults, meter, corner, start, self.supply(state))
+    }
+
+    /// As [`Solver::run`], with this behind the measured supply.
+    fn run_with(
+        &self,
+        state: &State,
+        faults: &[Fault],
+        meter: &[Extra],
+        corner: Corner,
+        start: Start,
+        supply: Option<Supply>,
+    ) -> Result<(), Problem> {
         if let Some(problem) = &self.problem {
             return Err(problem.clone());
         }
@@ -252,10 +272,10 @@ impl<'a> Solver<'a> {
         settled.ends.clear();
         let place = |&(a, b): &(u32, u32)| (now.position(a) as u32, now.position(b) as u32);
         settled.ends.extend(self.edges.iter().chain(extra.iter()).map(place));
-        network.assemble(self, state, faults, meter, &corner)?;
+        network.assemble(self, state, faults, meter, &corner, supply)?;
         let warm = start == Start::Kept && network.take_up();
         if !settle::settle(self, &mut Afresh(&now), network, settled, corner.filament, warm)? {
-            network.assemble(self, state, faults, meter, &corner)?;
+            network.assemble(self, state, faults, meter, &corner, supply)?;
             settle::settle(self, &mut Afresh(&now), network, settled, corner.filament, false)?;
         }
         if start == Start::Rest {

@@ -139,6 +139,16 @@ pub(crate) struct Regulator {
     pub(crate) before: Option<(Volts, Volts)>,
 }
 
+/// A reference that stands no higher than what feeds its module.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct HeldReference {
+    /// Place of its device.
+    pub(crate) device: usize,
+    pub(crate) wanted: Volts,
+    /// Volts and shortfall of the step before, for the slope.
+    pub(crate) before: Option<(Volts, Volts)>,
+}
+
 /// A module's standing in one state.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct ModuleState {
@@ -164,6 +174,7 @@ pub(crate) struct Network {
     pub(crate) sources: Vec<(u32, PartId)>,
     pub(crate) extras: Vec<Extra>,
     pub(crate) regulators: Vec<Regulator>,
+    pub(crate) references: Vec<HeldReference>,
     kept: Kept,
 }
 

@@ -16,10 +16,11 @@
 //! Modules that only stay awake through relays are tried from asleep too; if
 //! that ends elsewhere there are two stable states and no reading.
 
-use crate::{BranchKind, Circuit, PartId, Volts};
+use crate::{Amps, BranchKind, Circuit, PartId, Volts};
 
 use super::islands::Islands;
 use super::network::{Coil, Device, FeedEdge, JOINED, LEAK, Network, Piece, filament_ohms};
+use super::power::{fed, hold_down};
 use super::regulate::regulate;
 use super::sparse::{Pattern, Values};
 use super::{NOT_A_MODULE, Problem, Solver};
@@ -51,6 +52,16 @@ pub(crate) trait Linear {
 
     /// Solves with more digits where sources stand on wires that hardly anything holds.
     fn solve_finely(&mut self, network: &Network, settled: &mut Settled);
+
+    /// Volts across each of `asked` for one ampere into the first of `ends` and out of the second, in the network
+    /// as it was last solved; `None` if nothing joins the two.
+    fn unit_volts(
+        &mut self,
+        network: &Network,
+        settled: &Settled,
+        ends: (u32, u32),
+        asked: &[(u32, u32)],
+    ) -> Option<Vec<f64>>;
 
     /// All outputs have settled; relays and modules are about to be looked at.
     fn outputs_settled(&mut self, _network: &Network, _settled: &Settled) {}
@@ -94,6 +105,23 @@ impl Linear for Afresh<'_> {
         for (volts, more) in settled.volts.iter_mut().zip(lacking) {
             *volts += more;
         }
+    }
+
+    fn unit_volts(
+        &mut self,
+        _network: &Network,
+        settled: &Settled,
+        ends: (u32, u32),
+        asked: &[(u32, u32)],
+    ) -> Option<Vec<f64>> {
+        let (a, b) = (ends.0 as usize, ends.1 as usize);
+        if a == b || !settled.values.joined(a, b) {
+            return None;
+        }
+        let mut volts = vec![0.0; self.0.points()];
+        (volts[a], volts[b]) = (1.0, -1.0);
+        self.0.solve(&settled.values, &mut volts);
+        Some(asked.iter().map(|&(a, b)| volts[a as usize] - volts[b as usize]).collect())
     }
 }
 
@@ -155,11 +183,14 @@ fn regulated<L: Linear>(
 ) -> Result<(), Problem> {
     for round in 0..200 {
         modules(solver, linear, network, settled)?;
-        if !regulate(network, settled, round) {
+        let held = hold_down(network, settled);
+        if !regulate(network, settled, round) && !held {
             return Ok(());
         }
     }
-    let edges = network.regulators.iter().map(|r| network.devices[r.device].edge as usize);
+    let regulators = network.regulators.iter().map(|r| r.device);
+    let held = network.references.iter().filter(|r| r.before.is_some()).map(|r| r.device);
+    let edges = regulators.chain(held).map(|device| network.devices[device].edge as usize);
     Err(Problem::NoStable(edges.map(|edge| solver.circuit.branches[edge].part).collect()))
 }
 
@@ -176,7 +207,7 @@ fn modules<L: Linear>(
         relays(solver, linear, network, settled)?;
         let mut moved = false;
         for index in 0..network.modules.len() {
-            if network.modules[index].awake && !fed(solver, network, settled, index) {
+            if network.modules[index].awake && !fed(solver, linear, network, settled, index) {
                 let module = &mut network.modules[index];
                 module.awake = false;
                 module.falls += 1;
@@ -189,7 +220,7 @@ fn modules<L: Linear>(
         if !moved {
             for index in 0..network.modules.len() {
                 let module = network.modules[index];
-                if !module.awake && module.wants && fed(solver, network, settled, index) {
+                if !module.awake && module.wants && fed(solver, linear, network, settled, index) {
                     network.modules[index].awake = true;
                     moved = true;
                 }
@@ -199,17 +230,6 @@ fn modules<L: Linear>(
             return Ok(());
         }
     }
-}
-
-/// Whether enough volts stand across one of a module's waking feeds.
-fn fed(solver: &Solver<'_>, network: &Network, settled: &Settled, module: usize) -> bool {
-    if !solver.modules[module].has_waking_feed {
-        return true;
-    }
-    network.feeds.iter().filter(|f| f.module as usize == module).any(|feed| {
-        let share = share_of_feed(network, feed);
-        feed.wakes.is_some_and(|wakes| settled.across(feed.edge) * share >= wakes)
-    })
 }
 
 /// Share of the volts across a feed that is left behind the resistance a fault adds to it.
@@ -298,11 +318,16 @@ pub(crate) fn awake(network: &Network, module: u32) -> bool {
     module == NOT_A_MODULE || network.modules.get(module as usize).is_some_and(|m| m.awake)
 }
 
+/// Amperes within which a part stands exactly on a corner.
+pub(super) fn slack(device: &Device) -> Amps {
+    1e-12 + 1e-10 * device.conductance
+}
+
 /// The piece on which the present volts lie; a hair of slack keeps a part that
 /// stands exactly on a corner where it is.
 fn wanted_piece(device: &Device, across: Volts) -> Piece {
     let amps = (device.volts - across) * device.conductance;
-    let slack = 1e-12 + 1e-10 * device.conductance;
+    let slack = slack(device);
     match device.piece {
         Piece::Latched => Piece::Latched,
         _ if amps < device.least - slack => Piece::Least,
@@ -319,7 +344,7 @@ pub(crate) fn stays_between(device: &Device) -> (Volts, Volts) {
     if device.conductance <= 0.0 {
         return (f64::NEG_INFINITY, f64::INFINITY);
     }
-    let slack = 1e-12 + 1e-10 * device.conductance;
+    let slack = slack(device);
     let at = |amps: f64| device.volts - amps / device.conductance;
     match device.piece {
         Piece::Latched => (f64::NEG_INFINITY, f64::INFINITY),
@@ -331,7 +356,7 @@ pub(crate) fn stays_between(device: &Device) -> (Volts, Volts) {
 
 /// Whether an output or diode conducts, but nothing worth the name.
 pub(crate) fn carries_nothing(device: &Device, across: Volts) -> bool {
-    let slack = 1e-12 + 1e-10 * device.conductance;
+    let slack = slack(device);
     let amps = (device.volts - across) * device.conductance;
     device.piece == Piece::Linear && (amps < device.least + 4.0 * slack || amps > device.most - 4.0 * slack)
 }

@@ -32,12 +32,12 @@ impl Base {
 /// # Errors
 /// When not even the healthy network can be assembled. One that does not come to rest is no
 /// error here: a fault may well end that.
-pub(super) fn of(solver: &Solver<'_>, state: &State) -> Result<Vec<Base>, Problem> {
+pub(super) fn of(solver: &Solver<'_>, state: &State, corner: &Corner) -> Result<Vec<Base>, Problem> {
     if let Some(problem) = &solver.problem {
         return Err(problem.clone());
     }
     let (mut network, mut settled) = (Network::default(), Settled::default());
-    network.assemble(solver, state, &[], &[], &Corner::NOMINAL)?;
+    network.assemble(solver, state, &[], &[], corner, solver.supply(state))?;
     let place = |&(a, b): &(u32, u32)| (solver.base.position(a) as u32, solver.base.position(b) as u32);
     settled.ends.extend(solver.edges.iter().map(place));
     let mut collect = Collect { solve: Afresh(&solver.base), bases: Vec::new(), end: 0 };
@@ -65,6 +65,16 @@ impl Linear for Collect<'_> {
 
     fn solve_finely(&mut self, network: &Network, settled: &mut Settled) {
         self.solve.solve_finely(network, settled);
+    }
+
+    fn unit_volts(
+        &mut self,
+        network: &Network,
+        settled: &Settled,
+        ends: (u32, u32),
+        asked: &[(u32, u32)],
+    ) -> Option<Vec<f64>> {
+        self.solve.unit_volts(network, settled, ends, asked)
     }
 
     fn outputs_settled(&mut self, network: &Network, settled: &Settled) {

@@ -9,6 +9,7 @@
 
 mod base;
 mod row;
+mod spread;
 mod stage;
 mod update;
 
@@ -18,7 +19,9 @@ use crate::solve::Problem;
 use crate::solve::network::Corner;
 use crate::{Fault, Meter, Nominal, ReadError, Solver, State};
 
-use row::Worker;
+use row::{How, Read, Worker};
+
+pub use spread::{Spread, SpreadTable};
 
 /// What every meter reads under every fault, at declared values.
 #[derive(Clone, Debug)]
@@ -82,34 +85,50 @@ impl Solver<'_> {
 
     /// As [`Solver::table`], on so many threads.
     pub fn table_on(&self, threads: usize, state: &State, faults: &[Vec<Fault>], meters: &[Meter]) -> Table {
-        self.fill(threads, true, state, faults, meters)
+        self.readings(threads, How::NOMINAL, state, faults, meters)
     }
 
     /// The same table without updates: a fresh numeric factor for each fault on the layout that is
     /// there, and the meters on that factor. What updates have to beat.
     pub fn table_refactored(&self, state: &State, faults: &[Vec<Fault>], meters: &[Meter]) -> Table {
-        self.fill(1, false, state, faults, meters)
+        self.readings(1, How { updates: false, ..How::NOMINAL }, state, faults, meters)
     }
 
-    fn fill(
+    fn readings(
         &self,
         threads: usize,
-        updates: bool,
+        how: How,
         state: &State,
         faults: &[Vec<Fault>],
         meters: &[Meter],
     ) -> Table {
-        let Ok(bases) = base::of(self, state) else {
-            return self.table_afresh(state, faults, meters);
-        };
+        match self.fill(threads, how, state, faults, meters) {
+            Some((cells, counts)) => {
+                let cells = cells.into_iter().map(|cell| cell.map(|(nominal, _)| nominal)).collect();
+                Table { meters: meters.len(), cells, counts }
+            }
+            None => self.table_afresh(state, faults, meters),
+        }
+    }
+
+    /// Every cell, row by row; `None` where not even the healthy network can be assembled.
+    fn fill(
+        &self,
+        threads: usize,
+        how: How,
+        state: &State,
+        faults: &[Vec<Fault>],
+        meters: &[Meter],
+    ) -> Option<(Vec<Result<Read, ReadError>>, Counts)> {
+        let bases = base::of(self, state, &how.corner).ok()?;
         let next = AtomicUsize::new(0);
         let work = |solver: Solver<'_>| {
-            let mut worker = Worker::new(&solver, state, &bases, updates);
+            let mut worker = Worker::new(&solver, state, &bases, how);
             let mut rows = Vec::new();
             loop {
                 let row = next.fetch_add(1, Ordering::Relaxed);
                 let Some(faults) = faults.get(row) else { break };
-                let named = |cell: Result<Nominal, Problem>| cell.map_err(|problem| solver.name(problem));
+                let named = |cell: Result<Read, Problem>| cell.map_err(|problem| solver.name(problem));
                 rows.push((row, worker.row(faults, meters).into_iter().map(named).collect::<Vec<_>>()));
             }
             (rows, worker.counts())
@@ -138,8 +157,7 @@ impl Solver<'_> {
             counts.add(*own);
         }
         rows.sort_by_key(|&(row, _)| row);
-        let cells = rows.into_iter().flat_map(|(_, cells)| cells).collect();
-        Table { meters: meters.len(), cells, counts }
+        Some((rows.into_iter().flat_map(|(_, cells)| cells).collect(), counts))
     }
 
     /// The same table with every reading solved from scratch.

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::interval::{Asked, Each, Sweep};
 use crate::meter::OVERLOAD;
 use crate::solve::islands::Islands;
 use crate::solve::network::{Corner, Extra, Network};
@@ -21,6 +22,9 @@ const QUIET: f64 = 1e-11;
 pub(super) struct Worker<'t, 'c> {
     solver: &'t Solver<'c>,
     state: &'t State,
+    corner: Corner,
+    /// Whether every reading comes with what parts make of it that vary each on its own.
+    sweeps: bool,
     update: Update<'t, 'c>,
     /// The faulty network without a meter.
     network: Network,
@@ -28,6 +32,9 @@ pub(super) struct Worker<'t, 'c> {
     /// The same with a meter that moves something.
     other: (Network, Settled),
 }
+
+/// A reading, and its deviations where they were asked for.
+pub(super) type Read = (Nominal, Option<Each>);
 
 /// The faulty network, settled.
 struct Faulty {
@@ -42,11 +49,14 @@ impl<'t, 'c> Worker<'t, 'c> {
         solver: &'t Solver<'c>,
         state: &'t State,
         bases: &'t [Base],
-        updates: bool,
+        how: How,
     ) -> Worker<'t, 'c> {
+        let How { updates, corner, sweeps } = how;
         Worker {
             solver,
             state,
+            corner,
+            sweeps,
             update: Update::new(solver, bases, updates),
             network: Network::default(),
             settled: Settled::default(),
@@ -59,7 +69,7 @@ impl<'t, 'c> Worker<'t, 'c> {
     }
 
     /// What all meters read under these faults.
-    pub(super) fn row(&mut self, faults: &[Fault], meters: &[Meter]) -> Vec<Result<Nominal, Problem>> {
+    pub(super) fn row(&mut self, faults: &[Fault], meters: &[Meter]) -> Vec<Result<Read, Problem>> {
         match self.faulty(faults) {
             Ok(mut faulty) => meters.iter().map(|meter| self.cell(&mut faulty, faults, meter)).collect(),
             Err(problem) => meters
@@ -107,15 +117,21 @@ impl<'t, 'c> Worker<'t, 'c> {
         let place = |&(a, b): &(u32, u32)| (base.position(a) as u32, base.position(b) as u32);
         settled.ends.clear();
         settled.ends.extend(self.solver.edges.iter().chain(extra.iter()).map(place));
-        network.assemble(self.solver, self.state, faults, meter, &Corner::NOMINAL)
+        let supply = self.solver.supply(self.state);
+        network.assemble(self.solver, self.state, faults, meter, &self.corner, supply)
     }
 
     /// Settles the faulty network without a meter and keeps every standing on the way.
     fn faulty(&mut self, faults: &[Fault]) -> Result<Faulty, Problem> {
         self.assemble(faults, &[], false)?;
         self.update.start(true);
+        let (network, settled) = (&mut self.network, &mut self.settled);
         let done =
-            settle::settle(self.solver, &mut self.update, &mut self.network, &mut self.settled, false, false);
+            settle::settle(self.solver, &mut self.update, network, settled, self.corner.filament, false);
+        if self.corner.filament && done.is_ok() {
+            // The lamps found their resistance after the standing was reached.
+            self.update.reached();
+        }
         let stages = self.update.stages.take().unwrap_or_default();
         let end = match (done, self.update.end) {
             (Ok(_), Some(end)) => Ok(end),
@@ -125,29 +141,31 @@ impl<'t, 'c> Worker<'t, 'c> {
         Ok(Faulty { stages, end, islands: Islands::of(&self.network, &self.settled, 0) })
     }
 
-    fn cell(&mut self, faulty: &mut Faulty, faults: &[Fault], meter: &Meter) -> Result<Nominal, Problem> {
+    fn cell(&mut self, faulty: &mut Faulty, faults: &[Fault], meter: &Meter) -> Result<Read, Problem> {
         let (paths, count, leads) = self.leads(meter)?;
-        if !faulty.stages.iter().all(|stage| stage.bears(&mut self.update, leads)) {
-            return self.resettle(faults, &paths[..count], leads);
+        // A lamp across the leads follows its own volts.
+        let follows = self.corner.filament && paths[..count].iter().any(|path| path.rated.is_some());
+        if follows || !faulty.stages.iter().all(|stage| stage.bears(&mut self.update, leads)) {
+            return self.resettle(faults, &paths[..count], leads, meter);
         }
         let end = faulty.end.clone()?;
         let (red, black) = (leads.ends.0 as usize, leads.ends.1 as usize);
         let floating = !faulty.islands.same(red, black);
+        let plain = |value: f64| Ok((Nominal { value, floating }, self.sweeps.then(Each::default)));
         let quantity = meter.quantity();
         if quantity == Quantity::Ohms {
             let negative = self.solver.circuit.negative.map(|point| self.place(point));
             let leads = [red, black];
             self.solver.refuse_live(&self.network, &self.settled, &faulty.islands, negative, leads)?;
             if floating {
-                return Ok(Nominal { value: f64::INFINITY, floating });
+                return plain(f64::INFINITY);
             }
         }
         if red == black {
-            return Ok(Nominal { value: 0.0, floating });
+            return plain(0.0);
         }
         if !faulty.stages[end].joined(&self.update, leads.ends) {
-            let own = if leads.conductance > 0.0 { leads.current / leads.conductance } else { 0.0 };
-            return Ok(Nominal { value: own, floating });
+            return plain(if leads.conductance > 0.0 { leads.current / leads.conductance } else { 0.0 });
         }
         loop {
             let stage = &faulty.stages[end];
@@ -158,7 +176,27 @@ impl<'t, 'c> Worker<'t, 'c> {
             };
             if noise <= QUIET || matches!(stage.kind, Kind::Fresh(..)) {
                 let over = quantity == Quantity::Ohms && value > OVERLOAD;
-                return Ok(Nominal { value: if over { f64::INFINITY } else { value }, floating });
+                let value = if over { f64::INFINITY } else { value };
+                let each = self.sweeps.then(|| {
+                    let unit = stage.unit(&mut self.update, leads.ends);
+                    // The meter takes its part of the ampere, and its own current moves the volts.
+                    let loaded = 1.0 / (1.0 + shown.ohms * leads.conductance);
+                    let amps = leads.amps(volts, shown.ohms);
+                    let ends = &self.settled.ends;
+                    let between = |volts: &[f64], index: usize| {
+                        let (a, b) = ends[index];
+                        volts[a as usize] - volts[b as usize]
+                    };
+                    let sweep = Sweep {
+                        solver: self.solver,
+                        conductance: &self.network.conductance,
+                        whole: (shown.ohms * loaded).abs(),
+                        through: &|index| between(&unit, index) * loaded,
+                        across: &|index| between(&stage.volts, index) + amps * between(&unit, index),
+                    };
+                    sweep.each(asked(meter))
+                });
+                return Ok((Nominal { value, floating }, each));
             }
             self.sharpen(&mut faulty.stages[end], faults)?;
         }
@@ -178,14 +216,57 @@ impl<'t, 'c> Worker<'t, 'c> {
     }
 
     /// Settles the network with the meter on, from rest.
-    fn resettle(&mut self, faults: &[Fault], paths: &[Extra], leads: Leads) -> Result<Nominal, Problem> {
+    fn resettle(
+        &mut self,
+        faults: &[Fault],
+        paths: &[Extra],
+        leads: Leads,
+        meter: &Meter,
+    ) -> Result<Read, Problem> {
         self.update.counts.resettled += 1;
         self.assemble(faults, paths, true)?;
         self.update.start(false);
         let (network, settled) = (&mut self.other.0, &mut self.other.1);
-        settle::settle(self.solver, &mut self.update, network, settled, false, false)?;
+        settle::settle(self.solver, &mut self.update, network, settled, self.corner.filament, false)?;
         let (red, black) = (leads.ends.0 as usize, leads.ends.1 as usize);
-        let islands = Islands::of(network, settled, paths.len());
-        Ok(Nominal { value: settled.volts[red] - settled.volts[black], floating: !islands.same(red, black) })
+        let floating = !Islands::of(network, settled, paths.len()).same(red, black);
+        let value = settled.volts[red] - settled.volts[black];
+        let each = self.sweeps.then(|| {
+            let ends = &settled.ends[..self.solver.edges.len()];
+            let asks: Vec<(u32, u32)> = ends.iter().copied().chain([leads.ends]).collect();
+            let unit = self.update.unit_volts(network, settled, leads.ends, &asks);
+            let unit = unit.unwrap_or_else(|| vec![0.0; asks.len()]);
+            let sweep = Sweep {
+                solver: self.solver,
+                conductance: &network.conductance,
+                whole: unit.last().map_or(0.0, |ohms| ohms.abs()),
+                through: &|index| unit[index],
+                across: &|index| settled.across(index as u32),
+            };
+            sweep.each(asked(meter))
+        });
+        Ok((Nominal { value, floating }, each))
+    }
+}
+
+/// How a table is filled.
+#[derive(Clone, Copy)]
+pub(super) struct How {
+    /// False to factor afresh every time.
+    pub(super) updates: bool,
+    pub(super) corner: Corner,
+    pub(super) sweeps: bool,
+}
+
+impl How {
+    /// At declared values, by updates.
+    pub(super) const NOMINAL: How = How { updates: true, corner: Corner::NOMINAL, sweeps: false };
+}
+
+/// What a tolerance is asked to move.
+fn asked(meter: &Meter) -> Asked {
+    match meter.quantity() {
+        Quantity::Volts => Asked::Volts(meter.red, meter.black),
+        Quantity::Ohms => Asked::Ohms(meter.red, meter.black),
     }
 }

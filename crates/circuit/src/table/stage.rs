@@ -8,6 +8,7 @@
 use std::sync::Arc;
 
 use crate::solve::network::Network;
+use crate::solve::power;
 use crate::solve::settle::{self, Settled};
 use crate::solve::sparse::{Pattern, Values};
 use crate::{Amps, Ohms, Volts};
@@ -66,24 +67,22 @@ pub(super) struct Shown {
 }
 
 impl Stage {
-    /// `searched` says that it took more than one solve to find.
     pub(super) fn new(
         update: &mut Update<'_, '_>,
         kind: Kind,
         network: &Network,
         settled: &Settled,
-        searched: bool,
     ) -> Stage {
         let volts = settled.volts.clone();
-        // Where the first solve moves nothing, it moves nothing with a meter that all outputs bear.
-        // A regulator answers every meter.
+        // An output that carries nothing may be on or off, and a meter decides it. A regulator answers every meter.
         let undecided = !network.regulators.is_empty()
-            || searched
-                && network.devices.iter().any(|device| {
-                    let across = settled.across(device.edge);
-                    settle::awake(network, device.module) && settle::carries_nothing(device, across)
-                });
-        let mut stage = Stage { kind, volts, watched: watched(network, settled), slack: 0.0, undecided };
+            || network.devices.iter().any(|device| {
+                let across = settled.across(device.edge);
+                settle::awake(network, device.module) && settle::carries_nothing(device, across)
+            });
+        let mut watched = watched(network, settled);
+        let undecided = watch_power(update, network, settled, &mut watched) || undecided;
+        let mut stage = Stage { kind, volts, watched, slack: 0.0, undecided };
         let mut slack = f64::INFINITY;
         for watched in &stage.watched {
             let margin = (watched.across - watched.low).min(watched.high - watched.across).max(0.0);
@@ -142,6 +141,18 @@ impl Stage {
         }
     }
 
+    /// Volts by position for one ampere into the first of two joined positions and out of the other.
+    pub(super) fn unit(&self, update: &mut Update<'_, '_>, ends: (u32, u32)) -> Vec<Volts> {
+        match &self.kind {
+            Kind::Fresh(pattern, values) => unit_current(pattern, values, ends),
+            Kind::Updated(updated) => {
+                let base = updated.base;
+                let column = update.columns[base].of(&update.solver.base, &update.bases[base], ends);
+                updated.unit(&update.columns[base], column, ends)
+            }
+        }
+    }
+
     /// Whether everything stays decided as it is with these leads on.
     pub(super) fn bears(&self, update: &mut Update<'_, '_>, leads: Leads) -> bool {
         if leads.ends.0 == leads.ends.1 || (leads.conductance == 0.0 && leads.current == 0.0) {
@@ -184,7 +195,7 @@ impl Stage {
 
 impl Leads {
     /// Current into the red lead's point, where the network shows volts behind ohms.
-    fn amps(&self, volts: Volts, ohms: Ohms) -> Amps {
+    pub(super) fn amps(&self, volts: Volts, ohms: Ohms) -> Amps {
         (self.current - self.conductance * volts) / (1.0 + ohms * self.conductance)
     }
 
@@ -201,8 +212,24 @@ impl Leads {
 }
 
 impl Updated {
+    /// The volts of a base's column as the changes leave them.
+    fn unit(&self, columns: &Columns, column: usize, ends: (u32, u32)) -> Vec<Volts> {
+        let count = self.edges.len();
+        let mut unit = columns.volts(column).to_vec();
+        for (row, &(own, _)) in self.edges.iter().enumerate() {
+            let terms = self.matrix[row * count..(row + 1) * count].iter().zip(&self.edges);
+            let through: f64 = terms.map(|(value, &(column, _))| value * columns.across(column, ends)).sum();
+            if through != 0.0 {
+                for (volts, more) in unit.iter_mut().zip(columns.volts(own)) {
+                    *volts -= through * more;
+                }
+            }
+        }
+        unit
+    }
+
     /// By how much the changes lessen the base's transfer resistance between two pairs.
-    fn less(&self, columns: &Columns, one: (u32, u32), other: (u32, u32)) -> f64 {
+    pub(super) fn less(&self, columns: &Columns, one: (u32, u32), other: (u32, u32)) -> f64 {
         let count = self.edges.len();
         let mut sum = 0.0;
         for (row, &(column, _)) in self.edges.iter().enumerate() {
@@ -245,17 +272,46 @@ fn watched(network: &Network, settled: &Settled) -> Vec<Watched> {
             }
         }
     }
+    all
+}
+
+/// Adds what wakes modules and holds their references down to what is watched. The answer is whether a meter may
+/// move some of it in ways that the watch does not see.
+fn watch_power(
+    update: &mut Update<'_, '_>,
+    network: &Network,
+    settled: &Settled,
+    all: &mut Vec<Watched>,
+) -> bool {
+    let mut undecided = false;
+    let mut watch = |edge: u32, low: Volts, high: Volts| {
+        let conductance = network.conductance[edge as usize];
+        let (ends, across) = (settled.ends[edge as usize], settled.across(edge));
+        all.push(Watched { ends, across, low, high, conductance, hair: A_HAIR });
+    };
     for feed in &network.feeds {
-        let wanted = network.modules.get(feed.module as usize).is_some_and(|m| m.awake || m.wants);
+        let module = network.modules.get(feed.module as usize);
+        let (awake, wants) = module.map_or((false, false), |m| (m.awake, m.wants));
         let share = settle::share_of_feed(network, feed);
-        if let (true, Some(wakes), true) = (wanted, feed.wakes, share > 0.0) {
-            let limit = wakes / share;
-            if settled.across(feed.edge) >= limit {
-                watch(feed.edge, limit, f64::INFINITY, A_HAIR);
-            } else {
-                watch(feed.edge, f64::NEG_INFINITY, limit, A_HAIR);
-            }
+        let Some(wakes) = feed.wakes.filter(|_| (awake || wants) && share > 0.0) else { continue };
+        let limit = wakes / share;
+        if settled.across(feed.edge) < limit {
+            watch(feed.edge, f64::NEG_INFINITY, limit);
+            continue;
+        }
+        // What the outputs cost the feed moves with the meter too: twice that keeps it on the safe side.
+        let low = limit + 2.0 * power::lacking(update, network, settled, feed, wakes).max(0.0) / share;
+        undecided |= !awake || low.is_infinite();
+        watch(feed.edge, low, f64::INFINITY);
+    }
+    for reference in &network.references {
+        let device = &network.devices[reference.device];
+        let best = power::best_feed(network, settled, device.module);
+        if let Some((feed, _)) = best.filter(|_| settle::awake(network, device.module)) {
+            let share = settle::share_of_feed(network, feed);
+            undecided |= device.volts != reference.wanted || share <= 0.0;
+            watch(feed.edge, reference.wanted / share, f64::INFINITY);
         }
     }
-    all
+    undecided
 }

@@ -47,8 +47,6 @@ pub(super) struct Update<'t, 'c> {
     pub(super) counts: Counts,
     changes: Vec<Change>,
     last: Option<Updated>,
-    /// Solves since outputs were last settled.
-    solves: u32,
 }
 
 #[derive(Clone, Copy)]
@@ -92,7 +90,6 @@ impl<'t, 'c> Update<'t, 'c> {
             counts: Counts::default(),
             changes: Vec::new(),
             last: None,
-            solves: 0,
         }
     }
 
@@ -101,7 +98,6 @@ impl<'t, 'c> Update<'t, 'c> {
         self.stages = record.then(Vec::new);
         self.end = None;
         self.last = None;
-        self.solves = 0;
     }
 
     /// The base that stands as a network does, else the healthy end.
@@ -198,7 +194,6 @@ impl<'t, 'c> Update<'t, 'c> {
 impl Linear for Update<'_, '_> {
     fn solve(&mut self, network: &Network, settled: &mut Settled) {
         settled.solves += 1;
-        self.solves += 1;
         self.last = self.update(network, settled);
         if self.last.is_some() {
             self.counts.updates += 1;
@@ -210,20 +205,41 @@ impl Linear for Update<'_, '_> {
     }
 
     fn solve_finely(&mut self, network: &Network, settled: &mut Settled) {
-        self.solves += 1;
         self.counts.refactored += 1;
         self.last = None;
         Afresh(&self.solver.pattern(&self.extra)).solve_finely(network, settled);
     }
 
+    fn unit_volts(
+        &mut self,
+        network: &Network,
+        settled: &Settled,
+        ends: (u32, u32),
+        asked: &[(u32, u32)],
+    ) -> Option<Vec<f64>> {
+        let Some(updated) = self.last.take() else {
+            // The last solve was a fresh one, and its factor is the settled network's.
+            return Afresh(&self.solver.pattern(&self.extra)).unit_volts(network, settled, ends, asked);
+        };
+        let base = &self.bases[updated.base];
+        let joined = ends.0 != ends.1 && base.values.joined(ends.0 as usize, ends.1 as usize);
+        let volts = joined.then(|| {
+            let columns = &mut self.columns[updated.base];
+            let column = columns.of(&self.solver.base, base, ends);
+            let at = |&other: &(u32, u32)| columns.across(column, other) - updated.less(columns, other, ends);
+            asked.iter().map(at).collect()
+        });
+        self.last = Some(updated);
+        volts
+    }
+
     fn outputs_settled(&mut self, network: &Network, settled: &Settled) {
-        let searched = std::mem::take(&mut self.solves) > 1;
         let Some(mut stages) = self.stages.take() else { return };
         let kind = match self.last.clone() {
             Some(updated) => Kind::Updated(updated),
             None => Kind::Fresh(Arc::clone(&self.solver.pattern(&self.extra)), settled.values.clone()),
         };
-        stages.push(Stage::new(self, kind, network, settled, searched));
+        stages.push(Stage::new(self, kind, network, settled));
         self.stages = Some(stages);
     }
 

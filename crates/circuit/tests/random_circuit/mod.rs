@@ -112,6 +112,19 @@ pub fn fault(circuit: &Circuit, &(kind, a, b, size, choice): &Recipe) -> Fault {
                 None => FaultKind::Series { branch, ohms: f64::INFINITY },
             }
         }
+        3 if choice % 4 == 0 => {
+            let wires: Vec<BranchId> = circuit
+                .branches()
+                .filter(|(_, b)| matches!(b.kind, BranchKind::Wire { .. }))
+                .map(|(id, _)| id)
+                .collect();
+            match (wires.first(), wires.last()) {
+                (Some(&one), Some(&other)) if one != other => {
+                    FaultKind::Touch { one: (one, size), other: (other, 0.3), ohms }
+                }
+                _ => FaultKind::Series { branch, ohms: f64::INFINITY },
+            }
+        }
         3 => FaultKind::Series { branch, ohms: f64::INFINITY },
         4 => FaultKind::Series { branch, ohms },
         5 => FaultKind::Dead { branch },

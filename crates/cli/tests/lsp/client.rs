@@ -100,6 +100,73 @@ impl Client {
         client
     }
 
+    /// What a client says that can do all that the server makes use of.
+    pub fn everything(encoding: &str) -> Value {
+        json!({
+            "general": { "positionEncodings": [encoding] },
+            "textDocument": {
+                "hover": { "contentFormat": ["markdown"] },
+                "completion": { "completionItem": { "snippetSupport": true } },
+                "documentSymbol": { "hierarchicalDocumentSymbolSupport": true },
+                "codeAction": {
+                    "codeActionLiteralSupport": { "codeActionKind": { "valueSet": ["quickfix", "refactor"] } },
+                },
+                "publishDiagnostics": { "relatedInformation": true },
+                "diagnostic": { "relatedDocumentSupport": true },
+            },
+            "window": { "showDocument": { "support": true } },
+            "workspace": {
+                "applyEdit": true,
+                "workspaceEdit": { "documentChanges": true, "resourceOperations": ["create"] },
+            },
+        })
+    }
+
+    /// Starts a server and greets it as such a client.
+    pub fn greet_fully() -> Client {
+        Client::greet_as(Client::everything("utf-16"))
+    }
+
+    /// Starts a server that works in a folder, and greets it as a client that asks for no diagnostics itself and
+    /// watches no files.
+    pub fn greet_in(folder: &str) -> Client {
+        let client = Client::start();
+        let mut capabilities = Client::everything("utf-16");
+        capabilities["textDocument"]["diagnostic"].take();
+        let folders = json!([{ "uri": folder, "name": "cars" }]);
+        let hello = json!({ "processId": null, "capabilities": capabilities, "workspaceFolders": folders });
+        assert!(client.ask("initialize", hello)["result"]["capabilities"].is_object());
+        client.tell("initialized", json!({}));
+        client
+    }
+
+    /// Answers a request of the server.
+    pub fn reply(&self, request: &Value, result: Value) {
+        self.send(&json!({ "jsonrpc": "2.0", "id": request["id"], "result": result }));
+    }
+
+    /// Whether a message came that fits, among those not asked for yet.
+    pub fn has_said(&self, fits: impl Fn(&Value) -> bool) -> bool {
+        let mut unclaimed = self.unclaimed.borrow_mut();
+        unclaimed.extend(self.output.try_iter());
+        unclaimed.iter().any(fits)
+    }
+
+    /// Every message of diagnostics of a text up to one version of it, in order.
+    pub fn diagnostics_until(&self, uri: &str, version: i32) -> Vec<Value> {
+        let mut all = Vec::new();
+        loop {
+            let message = self.take(|message| {
+                message["method"] == "textDocument/publishDiagnostics" && message["params"]["uri"] == uri
+            });
+            let last = message["params"]["version"] == version;
+            all.push(message);
+            if last {
+                return all;
+            }
+        }
+    }
+
     /// Sends bytes as they are.
     pub fn send_bytes(&self, bytes: &[u8]) {
         let mut input = self.input.borrow_mut();

@@ -99,6 +99,7 @@ impl Reading<'_> {
             was_low: false,
             void: 0,
             facts: Vec::new(),
+            fact_states: Vec::new(),
             log: Vec::new(),
             checked: Vec::new(),
             cleared: Vec::new(),
@@ -154,7 +155,10 @@ impl Reading<'_> {
                     }
                 }
             }
-            "fact" => case.facts.extend(self.said(fact, "words")),
+            "fact" => {
+                case.facts.extend(self.said(fact, "words"));
+                case.fact_states.resize(case.facts.len(), self.now.clone());
+            }
             "reading" => case.log.extend(self.observation(fact)),
             "checked" => case.checked.push(Proved {
                 what: fact.word("what").map(|word| word.value.to_owned()).unwrap_or_default(),
@@ -219,12 +223,19 @@ impl Reading<'_> {
             let leads = Meter { red, black, measure: Measure::Volts(load) };
             return Some(self.observed(fact, leads, [low.min(high), high.max(low)]));
         }
-        let (measure, reads) = match (value("volts"), value("ohms")) {
-            (Some(volts), _) => (Measure::Volts(load), volts),
-            (None, Some(ohms)) => (Measure::Ohms, ohms),
-            (None, None) => (Measure::Ohms, fact.has("open").then_some(f64::INFINITY)?),
+        let (measure, reads, half) = match (value("volts"), value("ohms")) {
+            (Some(volts), _) => (Measure::Volts(load), volts, self.half_digit(fact, "volts")),
+            (None, Some(ohms)) => (Measure::Ohms, ohms, self.half_digit(fact, "ohms")),
+            (None, None) => (Measure::Ohms, fact.has("open").then_some(f64::INFINITY)?, 0.0),
         };
-        Some(self.observed(fact, Meter { red, black, measure }, [reads; 2]))
+        Some(self.observed(fact, Meter { red, black, measure }, [reads - half, reads + half]))
+    }
+
+    /// Half of the last digit of a quantity as written.
+    fn half_digit(&self, fact: &Fact, slot: &str) -> f64 {
+        let Some(quantity) = fact.quantity(slot) else { return 0.0 };
+        let written = self.files.get(self.file).text.get(quantity.span.range()).unwrap_or_default();
+        crate::quantity::half_digit(written, quantity.value.dimension)
     }
 
     fn observed(&self, fact: &Fact, leads: Meter, spread: [f64; 2]) -> Observation {
@@ -235,7 +246,7 @@ impl Reading<'_> {
             words: line.split_whitespace().skip(1).collect::<Vec<_>>().join(" "),
             state: self.now.clone(),
             leads,
-            reads: 0.5 * (spread[0] + spread[1]),
+            reads: if spread[0].is_finite() { 0.5 * (spread[0] + spread[1]) } else { spread[0] },
             spread,
         }
     }

@@ -20,6 +20,9 @@ pub(super) const DRIVER_OHMS: f64 = 0.01;
 /// file says nothing. MEMORY: common data-sheet limits; never a reason for an error.
 const PULL_IN_SHARE: f64 = 0.65;
 const DROP_OUT_SHARE: f64 = 0.15;
+/// Share of the system volts from which a module works whose file gives `wakes` nowhere: 6 V of 12. Own estimate,
+/// for a module without feed or ground is dead whatever its file leaves out; never a reason for an error.
+const WAKES_SHARE: f64 = 0.5;
 /// What a relay coil draws at the system volts where its resistance is unknown: it has to pull in all the same.
 /// Own estimate, 86 ohm at 12 V; never a reason for an error.
 const COIL_AMPS: f64 = 0.14;
@@ -62,6 +65,16 @@ impl Lowering {
                 self.module_return(part, inner, "return", &mut ground);
             }
         }
+        let says = |inner: &Fact| {
+            inner
+                .first("wakes")
+                .and_then(|wakes| wakes.quantity("volts"))
+                .is_some_and(|q| q.value.value.is_some())
+        };
+        let wakes = match fact.all("feed").any(says) {
+            true => None,
+            false => Some(self.vehicle.system_volts() * WAKES_SHARE),
+        };
         for inner in &fact.facts {
             match inner.keyword() {
                 "terminal" => self.on_bar(part, inner),
@@ -105,7 +118,7 @@ impl Lowering {
                         }
                     }
                 }
-                "feed" => self.feed(part, inner, &mut ground),
+                "feed" => self.feed(part, inner, wakes, &mut ground),
                 "reference" => self.reference(part, inner, &mut ground),
                 "driver" => self.driver(part, inner, &mut ground),
                 _ => {}
@@ -230,7 +243,8 @@ impl Lowering {
         }
     }
 
-    fn feed(&mut self, part: PartId, fact: &Fact, ground: &mut Option<PointId>) {
+    /// A feed; `wakes` is what every feed of a module wakes it at that gives no volts anywhere.
+    fn feed(&mut self, part: PartId, fact: &Fact, wakes: Option<f64>, ground: &mut Option<PointId>) {
         let Some(a) = self.own_pin(part, fact, "pin") else { return };
         let Some(b) = self.sink(part, fact, ground) else { return };
         self.role(part, fact, "pin", PinRole::Feed);
@@ -241,7 +255,7 @@ impl Lowering {
         let kind = BranchKind::Feed {
             awake: amps.filter(|&amps| amps > 0.0).map(|amps| system / amps),
             standby: inner("standby", "ohms"),
-            wakes: inner("wakes", "volts"),
+            wakes: inner("wakes", "volts").or(wakes),
             when: when(fact),
         };
         self.add_branch(part, a, b, kind, fact.span);

@@ -84,10 +84,10 @@ struct Walk<'f> {
 
 impl Walk<'_> {
     fn file(&mut self, file: FileId) {
-        for used in self.files.get(file).uses().into_iter().filter(|used| !used.by_case) {
+        for used in self.files.get(file).uses().iter().filter(|used| !used.by_case) {
             let place = Place { file, span: used.span };
-            match self.find(&used) {
-                Ok(id) => self.used(id, used, place),
+            match self.find(used) {
+                Ok(id) => self.used(id, used.clone(), place),
                 Err(kind) => self.problem(place, kind),
             }
         }

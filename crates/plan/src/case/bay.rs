@@ -10,9 +10,9 @@ use halfsplit_circuit::{
 
 use super::Observation;
 use super::evidence::within;
-use crate::hunt::Span;
 use crate::legal;
 use crate::plan::Plan;
+use crate::predict::Span;
 use crate::request::Costs;
 
 /// The car, the hidden fault, and what was done so far.
@@ -144,7 +144,7 @@ impl<'c> Bay<'c> {
     fn allows(&self, plan: &Plan, at: usize, reading: &Observation) -> bool {
         plan.suspects[at].variants.iter().any(|faults| {
             match self.solver.read(&reading.state, faults, &reading.leads) {
-                Ok(r) => within(Span { nominal: r.nominal, low: r.low, high: r.high }, reading),
+                Ok(r) => within(Span::between(r.nominal, r.low, r.high), reading),
                 // Where a suspect predicts nothing in particular, nothing speaks against it.
                 Err(_) => true,
             }

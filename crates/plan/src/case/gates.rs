@@ -8,12 +8,8 @@ use halfsplit_circuit::{
 
 use super::{Checked, Job, Next, Observation, Posterior, Report};
 use crate::draw::{Case, tables, words};
-use crate::hunt::gap;
+use crate::judge::{REST, gap};
 use crate::plan::CautionNote;
-
-/// Volts of a 12 V battery at rest below which it is charged first (job card "Battery first"; own shop rule, MEMORY:
-/// it gates a job and is never an error of a circuit).
-pub const REST: Volts = 12.2;
 
 /// A gate.
 #[derive(Clone, PartialEq, Debug)]
@@ -221,7 +217,7 @@ pub(super) fn module_last(case: &Case<'_>, job: &Job, suspects: &[Posterior]) ->
                 && reading.state.battery
                 && reading.state.unplugged.iter().any(|&c| circuit.connector(c).name == check.out);
             let least = if check.note.is_empty() { check.at_least } else { check.expected.low };
-            placed.then(|| reading.reads[0] >= least - gap(least, false))
+            placed.then(|| reading.reads[0] >= least - gap(least, Quantity::Volts))
         });
         let what = format!("{} {}, {} under load, {} out", check.role, check.cavity, check.what, check.out);
         items.push(ModuleItem { what, supply: true, proof });
@@ -234,7 +230,7 @@ pub(super) fn module_last(case: &Case<'_>, job: &Job, suspects: &[Posterior]) ->
         "added equipment: found on the car, separated, and the reading taken again",
         Checked::Equipment,
     ));
-    if matches!(circuit.branch(bench.source.branch).kind, BranchKind::Reference { .. }) {
+    if bench.is_reference() {
         items.push(load_free(case, job));
     }
     items.extend(dead_wire(case, job));
@@ -321,7 +317,7 @@ fn dead_wire(case: &Case<'_>, job: &Job) -> Vec<ModuleItem> {
             let sound = if least.is_infinite() {
                 reading.reads[0].is_infinite()
             } else {
-                reading.reads[0] >= least - gap(least, true)
+                reading.reads[0] >= least - gap(least, Quantity::Ohms)
             };
             placed.then_some(sound)
         });

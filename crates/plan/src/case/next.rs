@@ -2,10 +2,14 @@
 
 use std::collections::BTreeSet;
 
-use super::{Contradiction, FLOOR, Job, Proof, Report, gates};
+use halfsplit_circuit::Quantity;
+
+use super::{FLOOR, Job, Line, Meaning, Observation, Proof, Report, gates};
 use crate::draw::{Case, tables};
+use crate::judge;
 use crate::legal;
-use crate::plan::{Conclusion, Next as PlanNext, Step};
+use crate::plan::{Conclusion, Next as PlanNext, Step, StepKind};
+use crate::predict::Span;
 use crate::request::{Begin, PlanError, Request};
 
 /// Chance from which a module is at stake.
@@ -37,23 +41,38 @@ pub enum Next {
     End(Conclusion),
 }
 
-/// Plans the next step with the chances that the readings left.
+/// Plans the next step with the chances that the lines left.
 pub(super) fn plan(
     case: &mut Case<'_>,
     request: &Request,
     job: &Job,
-    chances: &[f64],
     report: &mut Report,
 ) -> Result<(), PlanError> {
-    if let Some(Contradiction { .. }) = &report.contradiction {
-        let powered = report.suspects.iter().filter(|s| !s.drawn).map(|s| s.probability).sum::<f64>() > 0.5;
-        report.next = Next::Stop { then: after_contradiction(powered) };
-        return Ok(());
+    match doubt(case, job, report) {
+        Doubt::None => {}
+        Doubt::Again(at) => {
+            report.next = Next::Step(Box::new(again(case, job, at)));
+            return Ok(());
+        }
+        Doubt::MoreThanOne(words) => {
+            report.next = Next::End(Conclusion {
+                suspects: Vec::new(),
+                remote: Vec::new(),
+                units: Vec::new(),
+                words,
+                prove: vec![
+                    "Mend the likelier of the two, then begin again with what is left: the complaint must go with the second.".to_owned(),
+                ],
+                gated: false,
+            });
+            return Ok(());
+        }
+        Doubt::NotDrawn => {
+            report.next = Next::Stop { then: after_contradiction(true) };
+            return Ok(());
+        }
     }
-    let most = chances.iter().copied().fold(0.0, f64::max);
-    for (accused, &chance) in case.accused.iter_mut().zip(chances) {
-        accused.weight = chance;
-    }
+    let most = case.accused.iter().map(|a| a.weight).fold(0.0, f64::max);
     case.accused.retain(|accused| accused.weight > FLOOR * most);
 
     let at_stake = report.module.as_ref().is_some_and(|m| m.probability >= AT_STAKE);
@@ -91,6 +110,101 @@ pub(super) fn plan(
         PlanNext::End(end) => Next::End(end),
     };
     Ok(())
+}
+
+/// What stands in the way of the next step.
+enum Doubt {
+    None,
+    /// The line to be read again.
+    Again(usize),
+    /// Two faults, in words.
+    MoreThanOne(String),
+    NotDrawn,
+}
+
+fn doubt(case: &Case<'_>, job: &Job, report: &Report) -> Doubt {
+    if report.contradiction.is_none() {
+        return Doubt::None;
+    }
+    let Some((meaning, _)) = report.meanings.iter().find(|(meaning, _)| {
+        // A line that was read again is explained: the other reading counts.
+        !matches!(meaning, Meaning::Slip(Line::Reading(at)) if was_repeated(job, *at))
+            || repeated_otherwise(job, meaning)
+    }) else {
+        return Doubt::None;
+    };
+    match meaning {
+        Meaning::OneFault | Meaning::ComesAndGoes | Meaning::Slip(Line::Fact(_)) => Doubt::None,
+        Meaning::Slip(Line::Reading(at)) if was_repeated(job, *at) => Doubt::None,
+        Meaning::Slip(Line::Reading(at)) => Doubt::Again(*at),
+        Meaning::TwoFaults(_) => {
+            let pairs = case.pairs.iter().take(3).map(|(one, other, share)| {
+                let told =
+                    |(unit, mode): &crate::accuse::Told| format!("{} ({mode})", case.units[*unit].name);
+                format!("{} and {}, {:.0} %", told(one), told(other), 100.0 * share)
+            });
+            let pairs: Vec<String> = pairs.collect();
+            Doubt::MoreThanOne(format!("more than one fault: {}", pairs.join("; or ")))
+        }
+        Meaning::NotDrawn => Doubt::NotDrawn,
+    }
+}
+
+/// Whether a reading was taken again later, or before, with the same leads in the same state.
+fn was_repeated(job: &Job, at: usize) -> bool {
+    let here = &job.readings[at];
+    let same = |other: &Observation| other.leads == here.leads && other.state == here.state;
+    job.readings.iter().enumerate().any(|(other, reading)| other != at && same(reading))
+}
+
+/// Whether the repeated reading showed something else.
+fn repeated_otherwise(job: &Job, meaning: &Meaning) -> bool {
+    let Meaning::Slip(Line::Reading(at)) = meaning else { return true };
+    let here = &job.readings[*at];
+    let middle = |reading: &Observation| 0.5 * (reading.reads[0] + reading.reads[1]);
+    let apart = judge::gap(middle(here), here.leads.quantity());
+    job.readings.iter().enumerate().any(|(other, reading)| {
+        let same = other != *at && reading.leads == here.leads && reading.state == here.state;
+        same && (middle(reading) - middle(here)).abs() > apart
+    })
+}
+
+/// The step that takes a line again.
+fn again(case: &Case<'_>, job: &Job, at: usize) -> Step {
+    let circuit = case.bench.circuit;
+    let reading = &job.readings[at];
+    let name = |point| circuit.point(point).name.clone();
+    let (red, black) = (name(reading.leads.red), name(reading.leads.black));
+    let connectors = reading.state.unplugged.iter().map(|&id| circuit.connector(id).name.clone());
+    let pulled = reading.state.pulled.iter().map(|&id| circuit.part(id).name.clone());
+    let out: Vec<String> = connectors.chain(pulled).collect();
+    let state =
+        if out.is_empty() { "everything mated".to_owned() } else { format!("{} out", out.join(", ")) };
+    let ohms = reading.leads.quantity() == Quantity::Ohms;
+    let sound = case.bench.predictor.span(&reading.state, &[], reading.leads).unwrap_or(Span::ANY);
+    Step {
+        id: 1,
+        kind: if ohms { StepKind::Ohms } else { StepKind::Probe },
+        instruction: format!(
+            "Read again: red on {red}, black on {black}, {state}, key {}; it does not fit the other lines. Prove the leads, the cavity and the range first.",
+            reading.state.key.word()
+        ),
+        target: red.clone(),
+        place: String::new(),
+        minutes: job.costs.again,
+        to_go: job.costs.again,
+        red,
+        black,
+        unit: if ohms { "ohm" } else { "V" },
+        out,
+        state: reading.state.clone(),
+        leads: reading.leads,
+        sense: crate::plan::Sense::Meter,
+        subject: String::new(),
+        held: Vec::new(),
+        sound: crate::plan::Range { nominal: sound.nominal, low: sound.low, high: sound.high },
+        outcomes: Vec::new(),
+    }
 }
 
 /// A plan with the meter where it is, or where it may rest.

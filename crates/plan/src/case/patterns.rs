@@ -1,10 +1,10 @@
 //! What the order of readings says: recovered, rose in part, fails again, stays good.
 
-use halfsplit_circuit::{ConnectorId, Load, Measure, Meter};
+use halfsplit_circuit::{ConnectorId, Load, Measure, Meter, Quantity};
 
 use super::Job;
 use crate::bench::Bench;
-use crate::hunt::gap;
+use crate::judge::gap;
 
 /// What two readings at the same place say together.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -47,7 +47,8 @@ pub(super) fn find(bench: &Bench<'_>, job: &Job) -> Vec<Pattern> {
         let seen = Seen {
             leads: reading.leads,
             value,
-            good: value >= sound.low - gap(sound.low, false) && value <= sound.high + gap(sound.high, false),
+            good: value >= sound.low - gap(sound.low, Quantity::Volts)
+                && value <= sound.high + gap(sound.high, Quantity::Volts),
         };
         if let Some((earlier, last)) = before.filter(|(_, last)| last.leads == seen.leads) {
             let (then, now) = (&job.readings[earlier].state.unplugged, &reading.state.unplugged);
@@ -55,7 +56,8 @@ pub(super) fn find(bench: &Bench<'_>, job: &Job) -> Vec<Pattern> {
             let parted: Vec<String> = now.difference(then).map(name).collect();
             let mated: Vec<String> = then.difference(now).map(name).collect();
             let target = sound.nominal;
-            let nearer = (target - seen.value).abs() + gap(seen.value, false) < (target - last.value).abs();
+            let nearer =
+                (target - seen.value).abs() + gap(seen.value, Quantity::Volts) < (target - last.value).abs();
             match (last.good, seen.good) {
                 (false, true) if !parted.is_empty() => {
                     patterns.push(Pattern::Recovered { reading: at, parted, proved: false });

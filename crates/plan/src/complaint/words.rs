@@ -1,9 +1,10 @@
 //! Complaints in words, both ways.
 
-use halfsplit_circuit::{BranchKind, Circuit, PartId, PartKind};
+use halfsplit_circuit::{BranchKind, Circuit, Key, PartId, PartKind, State};
 
-use super::{Complaint, Desk, loads};
+use super::Complaint;
 use crate::draw::ohms;
+use crate::judge::loads;
 use crate::request::PlanError;
 
 /// What can be complained of, `NAME` standing for a lamp, motor or other load.
@@ -68,39 +69,37 @@ fn sayable(circuit: &Circuit) -> Vec<String> {
     known
 }
 
-impl Desk<'_> {
-    /// The complaint in words.
-    pub fn words(&self) -> String {
-        let named = |part: PartId| {
-            let part = self.circuit.part(part);
-            let label = if part.label.is_empty() { String::new() } else { format!(" ({})", part.label) };
-            format!("{}{label}", part.name)
-        };
-        match self.inquiry.complaint {
-            Complaint::Dead(part) => format!("{} does not work", named(part)),
-            Complaint::Weak(part) if self.cranks() => format!("{} cranks slowly", named(part)),
-            Complaint::Weak(part) => format!("{} is weak", named(part)),
-            Complaint::StaysOn(part) => format!("{} stays on", named(part)),
-            Complaint::Blows(fuse) => format!("{} blows", named(fuse)),
-            Complaint::Draws(amps) => format!("{:.0} mA asleep", amps * 1e3),
-            Complaint::Ohms { red, black, reads } => {
-                let name = |point| &self.circuit.point(point).name;
-                format!("{} between {} and {}", ohms(reads), name(red), name(black))
-            }
+/// A complaint in words.
+pub(crate) fn said(circuit: &Circuit, state: &State, complaint: Complaint) -> String {
+    let named = |part: PartId| {
+        let part = circuit.part(part);
+        let label = if part.label.is_empty() { String::new() } else { format!(" ({})", part.label) };
+        format!("{}{label}", part.name)
+    };
+    match complaint {
+        Complaint::Dead(part) => format!("{} does not work", named(part)),
+        Complaint::Weak(part) if state.key == Key::Crank => format!("{} cranks slowly", named(part)),
+        Complaint::Weak(part) => format!("{} is weak", named(part)),
+        Complaint::StaysOn(part) => format!("{} stays on", named(part)),
+        Complaint::Blows(fuse) => format!("{} blows", named(fuse)),
+        Complaint::Draws(amps) => format!("{:.0} mA asleep", amps * 1e3),
+        Complaint::Ohms { red, black, reads } => {
+            let name = |point| &circuit.point(point).name;
+            format!("{} between {} and {}", ohms(reads), name(red), name(black))
         }
     }
+}
 
-    /// What sort of complaint it is.
-    pub fn class(&self) -> &'static str {
-        match self.inquiry.complaint {
-            Complaint::Dead(_) => "one function dead",
-            Complaint::Weak(_) if self.cranks() => "slow crank: drop budget",
-            Complaint::Weak(_) => "weak function: drop on the way or in a shared ground",
-            Complaint::StaysOn(_) => "function that stays on",
-            Complaint::Blows(_) => "blown fuse",
-            Complaint::Draws(_) => "draw asleep",
-            Complaint::Ohms { .. } => "ohms of a dead bus",
-        }
+/// What sort of complaint it is.
+pub(crate) fn class(state: &State, complaint: Complaint) -> &'static str {
+    match complaint {
+        Complaint::Dead(_) => "one function dead",
+        Complaint::Weak(_) if state.key == Key::Crank => "slow crank: drop budget",
+        Complaint::Weak(_) => "weak function: drop on the way or in a shared ground",
+        Complaint::StaysOn(_) => "function that stays on",
+        Complaint::Blows(_) => "blown fuse",
+        Complaint::Draws(_) => "draw asleep",
+        Complaint::Ohms { .. } => "ohms of a dead bus",
     }
 }
 

@@ -3,13 +3,16 @@
 use std::collections::BTreeSet;
 
 use halfsplit_circuit::{
-    BranchKind, CavityRole, Circuit, ConnectorId, Hazard, Key, Load, Meter, PointId, State, net,
+    BranchId, BranchKind, CavityRole, Circuit, ConnectorId, Hazard, Key, Load, Measure, Meter, PartId,
+    PointId, Segment, State, net,
 };
 
 use super::{range, words};
 use crate::bench::Bench;
+use crate::complaint::Complaint;
+use crate::judge;
 use crate::legal;
-use crate::plan::{CautionNote, DeadRow, DeadWire, LoadedCheck, Step};
+use crate::plan::{CautionNote, DeadRow, DeadWire, DropBudget, DropRow, LoadedCheck, Step};
 
 /// Volts that a loaded feed may stay under the battery, and a loaded ground above negative.
 const FEED_DROP: f64 = 0.3;
@@ -21,6 +24,10 @@ pub(crate) const END_TO_END: &str = "the wire itself, end to end";
 /// Ohms from the meter place with every branch out and the battery off.
 pub(crate) fn dead_wire(bench: &Bench<'_>, home: PointId) -> Option<DeadWire> {
     let circuit = bench.circuit;
+    // No ohms into a squib or a high-voltage part.
+    if legal::leads_to_danger(bench, home).is_some() {
+        return None;
+    }
     let mut state = State { battery: false, key: Key::Off, ..bench.state.clone() };
     let mut out: Vec<ConnectorId> = Vec::new();
     for &id in &bench.net.branches {
@@ -169,6 +176,37 @@ fn battery(circuit: &Circuit) -> f64 {
     volts.unwrap_or(12.0)
 }
 
+/// Where a sound circuit loses its volts on the way to a weak load and back.
+pub(super) fn budget(bench: &Bench<'_>, complaint: Option<Complaint>) -> Option<DropBudget> {
+    let Some(Complaint::Weak(part)) = complaint else { return None };
+    let (circuit, state) = (bench.circuit, &bench.state);
+    let (positive, negative) = (circuit.positive?, circuit.negative?);
+    let sound = bench.solver.solve(state, &[]).ok()?;
+    let load = judge::loads(circuit, part)
+        .max_by(|&one, &other| sound.current(one).abs().total_cmp(&sound.current(other).abs()))?;
+    let branch = circuit.branch(load);
+    let feed = bench.solver.feed_budget(state, &[], branch.a).ok()?;
+    let back = bench.solver.return_budget(state, &[], branch.b).ok()?;
+    let row = |from: PointId, to: PointId, part: PartId, volts| DropRow {
+        from: circuit.point(from).name.clone(),
+        to: circuit.point(to).name.clone(),
+        part: circuit.part(part).name.clone(),
+        volts,
+    };
+    let inside = |id: BranchId| matches!(circuit.branch(id).kind, BranchKind::Source { .. });
+    let ways =
+        |segments: &[Segment]| segments.iter().filter(|s| !inside(s.branch)).copied().collect::<Vec<_>>();
+    let mut rows: Vec<DropRow> =
+        ways(&feed.segments).iter().rev().map(|s| row(s.to, s.from, s.part, s.volts)).collect();
+    rows.push(row(branch.a, branch.b, part, sound.volts(branch.a, branch.b)));
+    rows.extend(ways(&back.segments).iter().map(|s| row(s.from, s.to, s.part, s.volts)));
+    let total = sound.volts(positive, negative);
+    // A way that does not lead from post to post is no budget.
+    let sum: f64 = rows.iter().map(|row| row.volts).sum();
+    let load = circuit.part(part).name.clone();
+    ((sum - total).abs() < 1e-6 * total.abs()).then_some(DropBudget { load, rows, total })
+}
+
 /// What to look for that no file draws.
 pub(crate) fn added_equipment() -> Vec<String> {
     [
@@ -199,7 +237,7 @@ pub(super) fn module_gates(bench: &Bench<'_>) -> Vec<String> {
 }
 
 /// Dangers at everything the plan touches, and the rules of the trade.
-pub(super) fn cautions(bench: &Bench<'_>, steps: &[Step]) -> Vec<CautionNote> {
+pub(super) fn cautions(bench: &Bench<'_>, complaint: Option<Complaint>, steps: &[Step]) -> Vec<CautionNote> {
     let circuit = bench.circuit;
     let mut notes: BTreeSet<CautionNote> = BTreeSet::new();
     let mut take = |at: &str, cautions: &[halfsplit_circuit::Caution]| {
@@ -224,17 +262,56 @@ pub(super) fn cautions(bench: &Bench<'_>, steps: &[Step]) -> Vec<CautionNote> {
             }
         }
     }
-    for &id in &bench.net.branches {
-        let part = circuit.part(circuit.branch(id).part);
-        take(&part.name, &part.cautions);
+    if complaint.is_none() {
+        for &id in &bench.net.branches {
+            let part = circuit.part(circuit.branch(id).part);
+            take(&part.name, &part.cautions);
+        }
+    }
+    for step in steps {
+        if let Some(part) = step.target.split([':', '.']).next().and_then(|name| circuit.part_named(name)) {
+            take(&circuit.part(part).name, &circuit.part(part).cautions);
+        }
     }
     let mut list: Vec<CautionNote> = notes.into_iter().collect();
     // Gates first: nobody reads on past them.
     list.sort_by_key(|n| !matches!(n.hazard, Some(Hazard::Airbag | Hazard::HighVoltage | Hazard::Fuel)));
     let rule = |words: &str| CautionNote { at: String::new(), hazard: None, words: words.to_owned() };
     list.push(rule("The maker's instructions, local rules and trained people come before this plan."));
+    let Some(complaint) = complaint else {
+        return pinned(bench, steps, list, rule);
+    };
+    if bench.state.key == Key::Crank {
+        list.push(rule("Gearbox in neutral, wheels chocked, fuel or ignition disabled the maker's way; crank no longer than 10 s at a time. Test the battery first."));
+        list.push(rule(
+            "All leads from the posts, not from the clamps: a bad clamp hides behind its own lead.",
+        ));
+    }
+    if matches!(complaint, Complaint::Blows(_)) {
+        list.push(rule("Never a bigger fuse, never a wire in its place: the lamp limits the current, the wire that shorts stays hot. Move nothing that the circuit drives."));
+    }
+    if matches!(complaint, Complaint::Draws(_)) {
+        list.push(rule("Latches tripped so that the car believes it is closed, key away, scan tool unplugged; wait until it sleeps."));
+        list.push(rule("Never pull a fuse to find a draw: it wakes modules, or resets the hung one and the fault is gone."));
+    }
+    if steps.iter().any(|step| step.unit == "ohm") {
+        list.push(rule("Ohms only with the battery off and the wire proved dead, under 50 mV."));
+    }
+    if steps.iter().any(|step| matches!(step.leads.measure, Measure::Volts(Load::Lamp))) {
+        list.push(rule("The lamp goes on power wires only, never on references, signals, buses, module outputs or airbag circuits."));
+    }
+    list
+}
+
+/// The rules for a pin.
+fn pinned(
+    bench: &Bench<'_>,
+    steps: &[Step],
+    mut list: Vec<CautionNote>,
+    rule: impl Fn(&str) -> CautionNote,
+) -> Vec<CautionNote> {
     list.push(rule("Probe along the seal from the wire side; never force a lead into a terminal."));
-    if matches!(circuit.branch(bench.source.branch).kind, BranchKind::Reference { .. }) {
+    if bench.is_reference() {
         list.push(rule("No test lamp on a reference or signal: it pulls the output down by itself."));
     }
     if steps.iter().any(|s| s.unit == "ohm") {

@@ -5,8 +5,9 @@ use std::collections::BTreeSet;
 
 use halfsplit_circuit::{Minutes, PointId, touched};
 
-use super::readings::{Look, Span, View, fall_together};
+use super::readings::{Look, View};
 use super::{Action, Hunt, Phase, Rig};
+use crate::predict::Span;
 use crate::search::{Move, Outcome, Set, Setup, weight_of};
 
 /// From so many suspects on a hunt is broad.
@@ -48,11 +49,12 @@ impl Hunt<'_, '_> {
         let mut promises: Vec<Promise> = Vec::new();
         for at in 0..self.actions.len() {
             let action = self.actions[at];
-            if action.mates() && !mates || self.vain.contains(&(set, setup, at as u32)) {
+            if self.mates(rig, action) && !mates || self.vain.contains(&(set, setup, at as u32)) {
                 continue;
             }
             let Some((next, view, minutes)) = self.step(rig, action) else { continue };
-            if next.phase == Phase::Live && !next.parted.and(self.cuts).is_empty() {
+            let parts_the_source = next.phase == Phase::Live && !next.parted.and(self.cuts).is_empty();
+            if parts_the_source || self.is_taken(view) {
                 continue;
             }
             let view = self.plainest(rig, action).unwrap_or(view);
@@ -91,14 +93,13 @@ impl Hunt<'_, '_> {
 
     /// What a view parts at declared values.
     fn parted(&mut self, set: Set, view: View) -> Vec<Set> {
-        if view.is_ohms() {
+        if self.is_ohms(view) {
             return self.rough(set, view);
         }
-        let scale = self.scale(view);
         let plain = self.plain(view);
         if set.len() <= FEW {
             let spans = set.iter().map(|suspect| (suspect, plain.spans[suspect])).collect();
-            return fall_together(spans, scale).into_iter().map(|(set, _)| set).collect();
+            return self.fall_together(spans, view).into_iter().map(|(set, _)| set).collect();
         }
         let mut parted: Vec<Set> = Vec::new();
         for suspect in set.iter() {
@@ -127,7 +128,7 @@ impl Hunt<'_, '_> {
             let spans = self.glance(all, view);
             let mut labels = vec![0; spans.len()];
             let numbered = spans.iter().copied().enumerate().collect();
-            for (label, (part, _)) in fall_together(numbered, self.scale(view)).into_iter().enumerate() {
+            for (label, (part, _)) in self.fall_together(numbered, view).into_iter().enumerate() {
                 part.iter().for_each(|suspect| labels[suspect] = label as u16);
             }
             self.plain.insert(view, Plain { spans, labels });
@@ -138,7 +139,7 @@ impl Hunt<'_, '_> {
     /// Suspects of a set by what they read in a view: as [`Hunt::rough`], at less cost.
     pub(super) fn roughly(&mut self, set: Set, view: View) -> Vec<Set> {
         let spans = set.iter().zip(self.glance(set, view)).collect();
-        fall_together(spans, self.scale(view)).into_iter().map(|(set, _)| set).collect()
+        self.fall_together(spans, view).into_iter().map(|(set, _)| set).collect()
     }
 
     /// Nominal readings of a set, but where one part's own plug is out only the suspects at that plug are read: the others

@@ -48,6 +48,7 @@ impl Hunt<'_, '_> {
         let everywhere = Set::first(self.ground.places.len());
         let parting = (0..self.ground.taps.len()).map(|t| self.parting(everywhere, t));
         let probes = self.ground.probes.iter().map(|p| p.extra);
+        let looks = self.ground.looks.iter().map(|seen| seen.look.extra);
         let mut small = Vec::new();
         if self.ground.allowed.load {
             small.push(self.ground.costs.load);
@@ -58,7 +59,7 @@ impl Hunt<'_, '_> {
         if self.ground.allowed.ohms && self.ground.blacks.len() > 1 {
             small.push(self.ground.costs.black);
         }
-        let least = parting.chain(probes).chain(small).fold(f64::INFINITY, f64::min);
+        let least = parting.chain(probes).chain(looks).chain(small).fold(f64::INFINITY, f64::min);
         if least.is_finite() { least } else { 0.0 }
     }
 }

@@ -2,28 +2,14 @@
 
 use std::collections::{HashMap, HashSet};
 
-use halfsplit_circuit::{Fault, Key, Load, Measure, Meter, Nominal, ReadError, Solver, State};
+use halfsplit_circuit::{Fault, Key, Load, Measure, Meter, Nominal, Quantity, ReadError, State};
 
-use super::{Action, Hunt, Phase, Rig};
+use super::{Action, Hunt, Phase, Quarry, Rig};
+use crate::judge;
 use crate::legal::with_out;
+use crate::plan::Sense;
+use crate::predict::Span;
 use crate::search::Set;
-
-/// A predicted reading, volts or ohms.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub(crate) struct Span {
-    pub nominal: f64,
-    pub low: f64,
-    pub high: f64,
-}
-
-impl Span {
-    /// Any reading at all: what is said of a circuit that finds no steady state.
-    const ANY: Span = Span { nominal: f64::NAN, low: f64::NEG_INFINITY, high: f64::INFINITY };
-
-    pub fn join(self, other: Span) -> Span {
-        Span { nominal: self.nominal, low: self.low.min(other.low), high: self.high.max(other.high) }
-    }
-}
 
 /// Where and how a reading is taken.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -43,6 +29,8 @@ pub(crate) enum Look {
     /// With a fuse pulled.
     Pulled(usize),
     KeyOff,
+    /// As the look says, in its own state.
+    Watch(usize),
 }
 
 /// What is parted, whether the wire is dead, and what else is changed for the reading.
@@ -51,12 +39,13 @@ type Standing = (Set, bool, Option<Look>);
 impl View {
     /// What the state of the circuit depends on.
     fn state(self) -> Standing {
-        let changed = matches!(self.look, Look::Pulled(_) | Look::KeyOff).then_some(self.look);
-        (self.parted, self.is_ohms(), changed)
+        let changed =
+            matches!(self.look, Look::Pulled(_) | Look::KeyOff | Look::Watch(_)).then_some(self.look);
+        (self.parted, self.is_dead(), changed)
     }
 
     /// Whether it is a reading in ohms.
-    pub fn is_ohms(self) -> bool {
+    pub fn is_dead(self) -> bool {
         self.phase == Phase::Dead
     }
 }
@@ -89,11 +78,15 @@ const WORTH_A_THREAD: usize = 50_000;
 impl Hunt<'_, '_> {
     /// The state and the meter of a view.
     pub fn stage(&self, view: View) -> (State, Meter) {
+        if let Look::Watch(at) = view.look {
+            let look = &self.ground.looks[at].look;
+            return (look.state.clone(), look.leads);
+        }
         let out = self.out(view.parted);
         let mut meter =
             Meter { red: self.ground.home, black: self.bench.black, measure: Measure::Volts(Load::None) };
         match view.look {
-            Look::Home | Look::Pulled(_) | Look::KeyOff => {}
+            Look::Home | Look::Pulled(_) | Look::KeyOff | Look::Watch(_) => {}
             Look::Loaded => meter.measure = Measure::Volts(Load::Reference),
             Look::Probe(at) => {
                 let probe = &self.ground.probes[at];
@@ -148,11 +141,75 @@ impl Hunt<'_, '_> {
         solves * self.bench.circuit.points.len() >= WORTH_A_THREAD
     }
 
+    /// Whether a view shows ohms.
+    pub fn is_ohms(&self, view: View) -> bool {
+        match view.look {
+            Look::Watch(at) => self.ground.looks[at].look.leads.quantity() == Quantity::Ohms,
+            _ => view.is_dead(),
+        }
+    }
+
     pub(super) fn scale(&self, view: View) -> Scale {
         match view.look {
-            _ if view.is_ohms() => Scale::Ohms,
+            Look::Watch(at) if self.ground.looks[at].look.sense != Sense::Meter => Scale::YesOrNo,
+            _ if self.is_ohms(view) => Scale::Ohms,
+            Look::Watch(_) => Scale::Millivolts,
             Look::Probe(at) if self.ground.probes[at].returns => Scale::Millivolts,
             _ => Scale::Volts,
+        }
+    }
+
+    /// What is seen or heard in a view, if it is no reading, and what is held changed meanwhile.
+    pub(super) fn watched(&self, view: View) -> (Sense, &[Fault]) {
+        match view.look {
+            Look::Watch(at) => {
+                let look = &self.ground.looks[at].look;
+                (look.sense, &look.held)
+            }
+            _ => (Sense::Meter, &[]),
+        }
+    }
+
+    /// What a suspect gives where something is seen or heard: 0 and 1 for no and yes.
+    fn seen(&self, view: View, quarry: &Quarry) -> Span {
+        let (state, meter) = self.stage(view);
+        let (sense, held) = self.watched(view);
+        let mut answers = Vec::new();
+        for variant in &quarry.variants {
+            let faults: Vec<Fault> = variant.iter().chain(held).cloned().collect();
+            let solver = &self.crew[0];
+            answers.extend(crate::replay::sense(solver, &state, &faults, sense, &meter, quarry.commanded));
+        }
+        let Some(whole) = answers.iter().copied().map(Span::exactly).reduce(Span::join) else {
+            return Span::ANY;
+        };
+        let yes = answers.iter().filter(|answer| **answer > 0.5).count();
+        Span { nominal: if 2 * yes > answers.len() { 1.0 } else { 0.0 }, ..whole }
+    }
+
+    /// Suspects, likely or riding, that may show no steady reading in a view beside a steady one.
+    pub fn may_wander(&self, view: View, quarry: &Quarry) -> bool {
+        let (state, meter) = self.stage(view);
+        let (sense, held) = self.watched(view);
+        quarry.variants.iter().any(|variant| {
+            let faults: Vec<Fault> = variant.iter().chain(held).cloned().collect();
+            crate::replay::sense(&self.crew[0], &state, &faults, sense, &meter, quarry.commanded).is_err()
+        })
+    }
+
+    /// A suspect by its place among all: those of the search, and the riders behind them.
+    pub fn suspect(&self, at: usize) -> &Quarry {
+        self.quarry.get(at).unwrap_or_else(|| &self.riders[at - self.quarry.len()])
+    }
+
+    /// What each of these would give in a view, by their places among all.
+    pub fn of_riders(&self, view: View, riders: &[usize]) -> Vec<Span> {
+        let (state, meter) = self.stage(view);
+        let some: Vec<&Quarry> = riders.iter().map(|&at| self.suspect(at)).collect();
+        if self.watched(view).0 == Sense::Meter {
+            self.with_tolerances(&state, meter, view, &some)
+        } else {
+            some.into_iter().map(|quarry| self.seen(view, quarry)).collect()
         }
     }
 
@@ -161,14 +218,13 @@ impl Hunt<'_, '_> {
         let page = self.page(view);
         self.pages[page].spans.resize(self.quarry.len(), None);
         let missing: Vec<usize> = set.iter().filter(|&i| self.pages[page].spans[i].is_none()).collect();
-        let Page { state, meter, .. } = &self.pages[page];
-        let quarry = &self.quarry;
-        let read = |solver: &Solver<'_>, suspect: usize| {
-            read_all(solver, state, meter, &quarry[suspect].variants).unwrap_or(Span::ANY)
+        let found: Vec<Span> = if self.watched(view).0 == Sense::Meter {
+            let Page { state, meter, .. } = &self.pages[page];
+            let some: Vec<&Quarry> = missing.iter().map(|&suspect| &self.quarry[suspect]).collect();
+            self.with_tolerances(state, *meter, view, &some)
+        } else {
+            missing.iter().map(|&suspect| self.seen(view, &self.quarry[suspect])).collect()
         };
-        let heavy = self.is_heavy(SOLVES_OF_A_SPAN as usize * missing.len());
-        let crew = if heavy { &mut self.crew[..] } else { &mut self.crew[..1] };
-        let found = share(crew, &missing, &|solver, &suspect| read(solver, suspect));
         let solves: usize = missing.iter().map(|&i| self.quarry[i].variants.len()).sum();
         self.count(SOLVES_OF_A_SPAN * solves as u64);
         let spans = &mut self.pages[page].spans;
@@ -176,6 +232,17 @@ impl Hunt<'_, '_> {
             spans[suspect] = Some(span);
         }
         set.iter().filter_map(|i| spans[i]).collect()
+    }
+
+    /// What suspects would read, with all tolerances.
+    fn with_tolerances(&self, state: &State, meter: Meter, view: View, suspects: &[&Quarry]) -> Vec<Span> {
+        let (_, held) = self.watched(view);
+        let with_held = |variant: &Vec<Fault>| [variant, held].concat();
+        let groups: Vec<Vec<Vec<Fault>>> =
+            suspects.iter().map(|quarry| quarry.variants.iter().map(with_held).collect()).collect();
+        let groups: Vec<&[Vec<Fault>]> = groups.iter().map(Vec::as_slice).collect();
+        let spans = self.bench.predictor.spans(state, &groups, meter);
+        spans.into_iter().map(|span| span.unwrap_or(Span::ANY)).collect()
     }
 
     /// What a suspect would read.
@@ -190,6 +257,17 @@ impl Hunt<'_, '_> {
         let mut places: HashMap<Standing, usize> = HashMap::new();
         for &view in views {
             let page = self.page(view);
+            // What is seen, heard or held has no table of its own.
+            let (sense, held) = self.watched(view);
+            if sense != Sense::Meter || !held.is_empty() {
+                let spans = self.spans(view, set);
+                let nominals = &mut self.pages[page].nominals;
+                nominals.resize(self.quarry.len(), None);
+                for (suspect, span) in set.iter().zip(spans) {
+                    nominals[suspect] = Some(Bare { low: span.low, high: span.high });
+                }
+                continue;
+            }
             self.pages[page].nominals.resize(self.quarry.len(), None);
             if set.iter().all(|i| self.pages[page].nominals[i].is_some()) {
                 continue;
@@ -220,7 +298,8 @@ impl Hunt<'_, '_> {
                         Some(Bare { low: bare.low.min(value), high: bare.high.max(value) })
                     });
                     let any = Bare { low: f64::NEG_INFINITY, high: f64::INFINITY };
-                    self.pages[page].nominals[suspect] = Some(bare.unwrap_or(any));
+                    let bare = bare.unwrap_or(any);
+                    self.pages[page].nominals[suspect] = Some(bare);
                 }
                 row += own;
             }
@@ -245,7 +324,8 @@ impl Hunt<'_, '_> {
         self.look_up(&[view], set);
         let page = self.page(view);
         let bare = set.iter().filter_map(|i| self.pages[page].nominals[i]);
-        bare.map(|b| Span { nominal: b.low, low: b.low, high: b.high }).collect()
+        let span = |b: Bare| Span { nominal: b.low, low: b.low, high: b.high, body: b.high };
+        bare.map(|b| if b.low == f64::NEG_INFINITY { Span::ANY } else { span(b) }).collect()
     }
 
     /// Whether nominal readings alone show that a view parts nothing: tolerances only widen them.
@@ -256,7 +336,16 @@ impl Hunt<'_, '_> {
     /// The suspects of a set by their nominal readings: at least as finely parted as by [`Hunt::bins`].
     pub(super) fn rough(&mut self, set: Set, view: View) -> Vec<Set> {
         let spans = set.iter().zip(self.nominals(view, set)).collect();
-        fall_together(spans, self.scale(view)).into_iter().map(|(set, _)| set).collect()
+        self.fall_together(spans, view).into_iter().map(|(set, _)| set).collect()
+    }
+
+    /// Suspects with what they give in a view, by what a person tells apart.
+    pub(super) fn fall_together(&self, spans: Vec<(usize, Span)>, view: View) -> Vec<(Set, Span)> {
+        let same = |one: usize, other: usize| {
+            let (one, other) = (&self.quarry[one], &self.quarry[other]);
+            one.told == other.told && one.shape == other.shape
+        };
+        fall_together(spans, self.scale(view), &same)
     }
 
     /// What a sound circuit would read.
@@ -266,7 +355,14 @@ impl Hunt<'_, '_> {
             return known;
         }
         let Page { state, meter, .. } = &self.pages[page];
-        let span = read(&self.crew[0], state, meter, &[]).unwrap_or(Span::ANY);
+        let (sense, held) = self.watched(view);
+        let span = if sense == Sense::Meter {
+            self.bench.predictor.span(state, held, *meter)
+        } else {
+            let value = crate::replay::sense(&self.crew[0], state, held, sense, meter, None).ok();
+            value.map(Span::exactly)
+        };
+        let span = span.unwrap_or(Span::ANY);
         self.pages[page].sound = Some(span);
         span
     }
@@ -284,7 +380,7 @@ impl Hunt<'_, '_> {
     /// The suspects of a set by what they would read: overlapping predictions fall together.
     pub fn bins(&mut self, set: Set, view: View) -> Vec<(Set, Span)> {
         let spans = set.iter().zip(self.spans(view, set)).collect();
-        fall_together(spans, self.scale(view))
+        self.fall_together(spans, view)
     }
 
     /// For each suspect those that need no parting from it.
@@ -306,6 +402,9 @@ impl Hunt<'_, '_> {
                         return false;
                     }
                     let (a, b) = (self.span(view, i), self.span(view, j));
+                    if a.wanders() || b.wanders() {
+                        return a.wanders() != b.wanders();
+                    }
                     let (low, high) = if a.low <= b.low { (a, b) } else { (b, a) };
                     apart(low, high, self.scale(view))
                 });
@@ -381,7 +480,7 @@ impl Hunt<'_, '_> {
             for at in 0..self.actions.len() {
                 // Millivolts of a ground wire are a clue for many at once; two that only they tell apart need no parting.
                 if let Some((_, view, _)) = self.apply(rig, self.actions[at])
-                    && self.scale(view) != Scale::Millivolts
+                    && !matches!(view.look, Look::Probe(at) if self.ground.probes[at].returns)
                     && seen.insert(view)
                 {
                     views.push(view);
@@ -392,67 +491,68 @@ impl Hunt<'_, '_> {
     }
 }
 
-/// Does every job on the solvers of a crew, side by side where there are several; answers in order.
-fn share<J: Sync, T: Send>(
-    crew: &mut [Solver<'_>],
-    jobs: &[J],
-    work: &(dyn Fn(&Solver<'_>, &J) -> T + Sync),
-) -> Vec<T> {
-    if let [solver] = crew {
-        return jobs.iter().map(|job| work(solver, job)).collect();
-    }
-    let some = jobs.len().div_ceil(crew.len()).max(1);
-    std::thread::scope(|scope| {
-        let hands: Vec<_> = crew
-            .iter_mut()
-            .zip(jobs.chunks(some))
-            .map(|(solver, jobs)| {
-                scope.spawn(move || jobs.iter().map(|job| work(solver, job)).collect::<Vec<_>>())
-            })
-            .collect();
-        let done = hands.into_iter().map(|hand| hand.join());
-        done.flat_map(|part| part.unwrap_or_else(|panic| std::panic::resume_unwind(panic))).collect()
-    })
-}
-
-/// What comes of all variants of a suspect together. A resistance on the edge between two states has no steady
-/// reading; its neighbours speak for it.
-pub(crate) fn read_all(
-    solver: &Solver<'_>,
-    state: &State,
-    meter: &Meter,
-    variants: &[Vec<Fault>],
-) -> Option<Span> {
-    variants.iter().filter_map(|faults| read(solver, state, meter, faults)).reduce(Span::join)
-}
-
-fn read(solver: &Solver<'_>, state: &State, meter: &Meter, faults: &[Fault]) -> Option<Span> {
-    let reading = solver.read(state, faults, meter).ok()?;
-    Some(Span { nominal: reading.nominal, low: reading.low, high: reading.high })
-}
-
 /// The resistor in series with the bench source.
 pub(crate) const INJECT_THROUGH: f64 = 470.0;
 
 /// Suspects whose predicted volts a person tells apart, lowest first.
 pub(crate) fn parted(spans: Vec<(usize, Span)>) -> Vec<Set> {
-    fall_together(spans, Scale::Millivolts).into_iter().map(|(set, _)| set).collect()
+    fall_together(spans, Scale::Millivolts, &|_, _| false).into_iter().map(|(set, _)| set).collect()
 }
 
-/// Predictions by what a person tells apart, lowest first; overlapping ones fall together.
-pub(super) fn fall_together(mut spans: Vec<(usize, Span)>, scale: Scale) -> Vec<(Set, Span)> {
+/// Predictions by what a person tells apart, lowest first; overlapping ones fall together. Where only one and the
+/// same thing stands on both sides of a border it may be drawn anywhere: either side names it.
+pub(super) fn fall_together(
+    mut spans: Vec<(usize, Span)>,
+    scale: Scale,
+    same: &dyn Fn(usize, usize) -> bool,
+) -> Vec<(Set, Span)> {
+    // What finds no steady state shows that: it is a result of its own.
+    let wander: Set = spans.iter().filter(|(_, span)| span.wanders()).map(|(suspect, _)| *suspect).collect();
+    spans.retain(|(_, span)| !span.wanders());
+    if scale == Scale::YesOrNo {
+        return yes_and_no(&spans, wander);
+    }
     spans.sort_by(|a, b| a.1.low.total_cmp(&b.1.low).then(a.0.cmp(&b.0)));
     let mut bins: Vec<(Set, Span)> = Vec::new();
+    // The members of the last bin that reach up to where the next begins.
+    let mut reaching: Vec<(usize, Span)> = Vec::new();
     for (suspect, span) in spans {
+        reaching.retain(|(_, other)| !apart(*other, span, scale));
+        let borders = reaching.iter().all(|(other, reach)| {
+            let step = room(span.low, scale);
+            same(*other, suspect) && reach.body + step < span.low && reach.low + step < span.low
+        });
         match bins.last_mut() {
-            Some((whole, last)) if !apart(*last, span, scale) => {
+            Some((whole, last)) if !(borders || apart(*last, span, scale)) => {
                 whole.insert(suspect);
                 *last = last.join(span);
             }
-            _ => bins.push((Set::only(suspect), span)),
+            last => {
+                // One thing on both sides: the border is drawn where the next begins.
+                if let Some((_, last)) = last {
+                    last.high = last.high.min(span.low);
+                }
+                bins.push((Set::only(suspect), span));
+                reaching.clear();
+            }
         }
+        reaching.push((suspect, span));
+    }
+    if !wander.is_empty() {
+        bins.push((wander, Span::ANY));
     }
     bins
+}
+
+/// Suspects by no and yes; what may give either stands where more of its resistances do, and rides along with the
+/// other answer.
+fn yes_and_no(spans: &[(usize, Span)], wander: Set) -> Vec<(Set, Span)> {
+    let give = |answer: f64| -> Set {
+        let fits = spans.iter().filter(|(_, span)| (span.nominal - answer).abs() < 0.5);
+        fits.map(|(suspect, _)| *suspect).collect()
+    };
+    let rows = [(give(0.0), Span::exactly(0.0)), (give(1.0), Span::exactly(1.0)), (wander, Span::ANY)];
+    rows.into_iter().filter(|(set, _)| !set.is_empty()).collect()
 }
 
 /// What a person reads on.
@@ -462,6 +562,16 @@ pub(super) enum Scale {
     /// Where a few millivolts are looked for, volts below 50 mV count as such.
     Millivolts,
     Ohms,
+    /// Nothing: it is seen or heard.
+    YesOrNo,
+}
+
+/// Whether a suspect's prediction may show in a row of a step.
+pub(crate) fn may_show(span: Span, row: Span) -> bool {
+    if span.wanders() || row.wanders() {
+        return span.wanders() == row.wanders();
+    }
+    span.low <= row.high && row.low <= span.high
 }
 
 /// Whether a person tells two predictions apart, the lower one given first.
@@ -469,15 +579,17 @@ pub(super) enum Scale {
 /// The gap asked for is on top of the meter's own tolerance, because suspects are fitted to a
 /// reading that is itself good to a few millivolts; a millivolt range is finer (own estimates).
 fn apart(low: Span, high: Span, scale: Scale) -> bool {
-    let small = high.low.abs() < 0.05 && low.high.abs() < 0.05;
-    let gap = match scale {
-        Scale::Millivolts if small => 0.000_3 + 0.05 * low.high.abs(),
-        _ => gap(low.high, scale == Scale::Ohms),
-    };
-    high.low > low.high + gap
+    let small = high.low.abs() < judge::MILLIVOLTS && low.high.abs() < judge::MILLIVOLTS;
+    let scale = if scale == Scale::Millivolts && !small { Scale::Volts } else { scale };
+    high.low > low.high + room(low.high, scale)
 }
 
 /// How far apart two readings have to be for a person to tell them apart.
-pub(crate) fn gap(reading: f64, ohms: bool) -> f64 {
-    if ohms { 0.3 + 0.1 * reading.abs() } else { 0.02 + 0.02 * reading.abs() }
+fn room(reading: f64, scale: Scale) -> f64 {
+    match scale {
+        Scale::YesOrNo => 0.5,
+        Scale::Millivolts if reading.abs() < judge::MILLIVOLTS => judge::fine_gap(reading),
+        Scale::Ohms => judge::gap(reading, Quantity::Ohms),
+        _ => judge::gap(reading, Quantity::Volts),
+    }
 }

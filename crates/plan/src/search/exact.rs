@@ -9,6 +9,9 @@ use super::{
     Effort, Meter, Move, Problem, Proof, Set, Setup, Tree, grow, lower_bound, progresses, weight_of,
 };
 
+/// Minutes by which two plans count as costing the same.
+const A_TIE: f64 = 1e-9;
+
 /// Why the exact search stopped short.
 pub(super) enum Stop {
     Cancelled,
@@ -69,7 +72,7 @@ impl<P: Problem> Search<'_, P> {
         let mut best = f64::INFINITY;
         let mut choice = None;
         for (promise, step) in ranked {
-            if promise >= best {
+            if promise > best + A_TIE * weight {
                 // Ranked by a bound that no continuation can beat.
                 break;
             }
@@ -78,13 +81,15 @@ impl<P: Problem> Search<'_, P> {
             for outcome in &step.outcomes {
                 cost -= self.bound(outcome.set);
                 cost += self.open(outcome.set, outcome.setup)?;
-                if cost >= best {
+                if cost > best + A_TIE * weight {
                     beaten = true;
                     break;
                 }
             }
-            if !beaten {
-                best = cost;
+            // Of two that come to the same the cheaper is done first.
+            let cheaper = |other: &Move| step.minutes < other.minutes;
+            if !beaten && (cost < best - A_TIE * weight || choice.as_ref().is_none_or(cheaper)) {
+                best = best.min(cost);
                 choice = Some(step);
             }
         }

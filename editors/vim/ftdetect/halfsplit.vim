@@ -1,0 +1,1 @@
+autocmd BufRead,BufNewFile *.circuit,*.case setfiletype halfsplit
