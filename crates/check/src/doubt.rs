@@ -191,15 +191,25 @@ fn crowds(survey: &Survey) -> Vec<Crowd> {
     crowds
 }
 
-/// How many wires are at a point of one car, of those whose conditions exclude each other one.
+/// Of more wires in one cavity nobody works out which car has which.
+const MANY: usize = 16;
+
+/// How many wires some one car has at a point: those whose conditions exclude each other count once.
 fn together(survey: &Survey, point: PointId) -> usize {
-    let mut kept: Vec<&Wire> = Vec::new();
-    for wire in survey.wires_at(point) {
-        if !kept.iter().any(|other| survey.never_together(wire, other)) {
-            kept.push(wire);
-        }
+    let wires: Vec<&Wire> = survey.wires_at(point).take(MANY + 1).collect();
+    if wires.len() > MANY {
+        return survey.wire_count(point);
     }
-    kept.len()
+    let with = |first: &&Wire| {
+        let mut kept = vec![*first];
+        for wire in wires.iter().filter(|wire| wire.part != first.part) {
+            if !kept.iter().any(|other| survey.never_together(wire, other)) {
+                kept.push(wire);
+            }
+        }
+        kept.len()
+    };
+    wires.iter().map(with).max().unwrap_or(0)
 }
 
 /// A cavity of an inline connector with a wire on one half only.

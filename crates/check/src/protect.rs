@@ -87,7 +87,9 @@ pub(crate) fn behind_fuses(survey: &Survey) -> Vec<Behind> {
             }
             BranchKind::Fuse { .. } if survey.reach.reversed.contains(&id) => branch.a,
             BranchKind::Fuse { .. } => branch.b,
-            BranchKind::Source { .. } | BranchKind::Reference { .. } => branch.a,
+            BranchKind::Source { .. } | BranchKind::Generator { .. } | BranchKind::Reference { .. } => {
+                branch.a
+            }
             _ => continue,
         };
         suppliers.insert(survey.net_of(point));

@@ -9,7 +9,10 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use halfsplit_circuit::{Branch, BranchId, BranchKind, Key, PartId, PartKind, PointId};
 use halfsplit_model::SupplyKind;
 
-use crate::{short::other, survey::Survey};
+use crate::{
+    short::other,
+    survey::{Survey, is_source},
+};
 
 /// What is fed and what is returned in each key position.
 #[derive(Default)]
@@ -42,7 +45,7 @@ impl Reach {
     pub(crate) fn of(survey: &Survey) -> Reach {
         let circuit = survey.circuit();
         let sources: Vec<(BranchId, &Branch)> =
-            circuit.branches().filter(|(_, b)| matches!(b.kind, BranchKind::Source { .. })).collect();
+            circuit.branches().filter(|(_, b)| is_source(&b.kind)).collect();
         let left_out: BTreeSet<BranchId> = survey.shorts.iter().filter_map(|short| short.wire).collect();
         let walk = Walk { survey, left_out: &left_out };
         let copper = |branch: &Branch, _: PointId| branch.kind.is_copper();
@@ -289,7 +292,7 @@ fn unexplained_module_pins<'s>(survey: &'s Survey) -> impl Iterator<Item = Point
 /// Fuses whose feed side a supply reaches only through the fuse itself.
 fn reversed(survey: &Survey, ground: &[bool]) -> BTreeSet<BranchId> {
     let circuit = survey.circuit();
-    let sources = circuit.branches().filter(|(_, b)| matches!(b.kind, BranchKind::Source { .. }));
+    let sources = circuit.branches().filter(|(_, b)| is_source(&b.kind));
     let mut came: BTreeMap<PointId, Option<BranchId>> = sources.map(|(_, b)| (b.a, None)).collect();
     let mut queue: VecDeque<PointId> = came.keys().copied().collect();
     // Fuses wait until everything before them is walked, so that a side that is fed

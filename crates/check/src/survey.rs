@@ -36,6 +36,8 @@ pub(crate) struct Survey<'m> {
     nets: Vec<Net>,
     net_of: Vec<u32>,
     outputs: HashMap<BranchId, u32>,
+    /// What a line asks of the car.
+    terms: HashMap<Place, &'m [Term]>,
     doubted: Vec<bool>,
     doubtful_nets: Vec<bool>,
     /// Cavities that hold more wires than they say.
@@ -72,6 +74,7 @@ impl<'m> Survey<'m> {
             nets: net::nets(circuit, &State::default()),
             net_of: vec![0; points],
             outputs: HashMap::new(),
+            terms: model.conditions.iter().map(|c| (c.place, c.terms.as_slice())).collect(),
             doubted: vec![false; points],
             doubtful_nets: Vec::new(),
             crowds: Vec::new(),
@@ -236,12 +239,8 @@ impl<'m> Survey<'m> {
 
     /// Whether no car has both of two wires: their options or build serials exclude each other.
     pub(crate) fn never_together(&self, one: &Wire, two: &Wire) -> bool {
-        let conditions = &self.model.conditions;
-        let terms = |wire: &Wire| {
-            conditions.iter().filter(|c| c.place == wire.place).flat_map(|c| &c.terms).collect()
-        };
-        let (one, two): (Vec<&Term>, Vec<&Term>) = (terms(one), terms(two));
-        one.iter().any(|a| two.iter().any(|b| exclude(a, b)))
+        let terms = |wire: &Wire| self.terms.get(&wire.place).copied().unwrap_or_default();
+        terms(one).iter().any(|a| terms(two).iter().any(|b| exclude(a, b)))
     }
 
     /// The branches that end at a point.
@@ -366,6 +365,11 @@ fn exclude(one: &Term, two: &Term) -> bool {
         }
         _ => false,
     }
+}
+
+/// Whether something gives current of its own: a battery, a bench supply, a generator with or without a sense wire.
+pub(crate) fn is_source(kind: &BranchKind) -> bool {
+    matches!(kind, BranchKind::Source { .. } | BranchKind::Generator { .. })
 }
 
 /// The ends of a wire that are joined to something.

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use halfsplit_circuit::{Branch, BranchId, BranchKind, PartKind};
 
-use crate::survey::Survey;
+use crate::survey::{Survey, is_source};
 
 /// A load of which a pin is where it can't be.
 pub(crate) struct WrongPin {
@@ -29,7 +29,9 @@ pub(crate) fn suppliers(survey: &Survey) -> BTreeMap<usize, BranchId> {
     for (id, branch) in survey.circuit().branches() {
         let point = match branch.kind {
             BranchKind::Fuse { .. } => branch.b,
-            BranchKind::Reference { .. } | BranchKind::Source { .. } => branch.a,
+            BranchKind::Reference { .. } | BranchKind::Source { .. } | BranchKind::Generator { .. } => {
+                branch.a
+            }
             _ => continue,
         };
         suppliers.entry(survey.net_of(point)).or_insert(id);
@@ -40,7 +42,7 @@ pub(crate) fn suppliers(survey: &Survey) -> BTreeMap<usize, BranchId> {
 /// Every load of which a pin is where it can't be, as far as copper alone tells.
 pub(crate) fn find(survey: &Survey) -> Vec<WrongPin> {
     let circuit = survey.circuit();
-    let sources = circuit.branches().filter(|(_, b)| matches!(b.kind, BranchKind::Source { .. }));
+    let sources = circuit.branches().filter(|(_, b)| is_source(&b.kind));
     let posts = sources.map(|(_, b)| b.b).chain(circuit.body);
     let grounds: BTreeSet<usize> = posts.map(|post| survey.net_of(post)).collect();
     let crowded: BTreeSet<usize> = survey.crowded.iter().map(|&point| survey.net_of(point)).collect();

@@ -35,7 +35,7 @@ pub fn summary(all: usize, met: usize, waiting: usize) -> String {
         all => {
             let waits = match waiting {
                 0 => String::new(),
-                count => format!(", {count} wait until the errors are mended"),
+                count => format!(", {count} not run"),
             };
             format!("; {all} expectations, {} not met{waits}", all - met - waiting)
         }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use halfsplit_circuit::PointId;
 use halfsplit_model::{Entity, Place, facts::Bus};
 
-use crate::{Rule, rule::Found, statements::own, survey::Survey};
+use crate::{Rule, rule::Found, survey::Survey};
 
 pub(super) const RULE: Rule = rule!("bus-crossed", Error, Circuit, check);
 
@@ -40,11 +40,9 @@ pub(super) fn main_net(survey: &Survey, pins: &[PointId]) -> Option<usize> {
 
 /// Where a line of a bus names a pin: its `high`, `low` or `line`.
 pub(super) fn named(survey: &Survey, bus: &Bus, keyword: &str, pin: PointId) -> Place {
-    let of_bus = |place: Place| inside(bus.place, place);
-    let lines = own(survey).into_iter().filter(|line| line.fact.keyword() == keyword);
-    let lines: Vec<Place> = lines.map(|line| line.place()).filter(|place| of_bus(*place)).collect();
-    let mut mentions = survey.model.mentions(Entity::Point(pin)).map(|mention| mention.place);
-    mentions.find(|place| lines.iter().any(|line| inside(*line, *place))).unwrap_or(bus.place)
+    let mentions = survey.model.mentions(Entity::Point(pin)).map(|mention| mention.place);
+    let mut of_bus = mentions.filter(|place| inside(bus.place, *place));
+    of_bus.find(|place| survey.line(*place).trim_start().starts_with(keyword)).unwrap_or(bus.place)
 }
 
 fn inside(outer: Place, place: Place) -> bool {

@@ -6,12 +6,21 @@ use halfsplit_model::{Entity, Place};
 use crate::{
     Rule,
     rule::Found,
+    statements::own,
     survey::{Survey, number},
 };
 
 pub(super) const RULE: Rule = rule!("impossible-value", Error, Circuit, check);
 
 fn check(survey: &Survey, found: &mut Found) {
+    for line in own(survey).iter().filter(|line| line.fact.keyword() == "system") {
+        let Some(volts) = line.fact.quantity("volts").and_then(|q| q.value.value) else { continue };
+        if volts <= 0.0 {
+            found
+                .add(line.place(), format!("a system of {} V", number(volts)))
+                .help("write the volts of the vehicle's supply: `system 12 V`");
+        }
+    }
     for (id, branch) in survey.circuit().branches() {
         let Some((keyword, what)) = wrong(&branch.kind) else { continue };
         // What follows from the system's volts is told of the system.

@@ -29,8 +29,12 @@ fn check(survey: &Survey, found: &mut Found) {
         if matches!(part.kind, PartKind::Wire | PartKind::Splice | PartKind::Connector) {
             continue;
         }
-        // What switches or fuses a fuel pump sits elsewhere.
-        let works_there = matches!(part.kind, PartKind::Motor | PartKind::Sensor | PartKind::Load);
+        // What switches or fuses a fuel pump sits elsewhere, and so does the gauge that shows the level.
+        let works_there = match part.kind {
+            PartKind::Motor | PartKind::Sensor => true,
+            PartKind::Load => !["gauge", "indicator"].iter().any(|word| part.label.contains(word)),
+            _ => false,
+        };
         let label = part.label.to_lowercase();
         let Some((word, hazard, keyword)) = WORDS
             .iter()

@@ -1,6 +1,6 @@
 //! `supplies-joined`.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use halfsplit_circuit::{Branch, BranchId, BranchKind, PointId, PointKind};
 use halfsplit_model::{Entity, SupplyKind};
@@ -9,7 +9,7 @@ use crate::{
     Rule,
     rule::Found,
     short::{culprit, passes_crowd, way},
-    survey::{Survey, list},
+    survey::{Survey, is_source, list},
 };
 
 pub(super) const RULE: Rule = rule!("supplies-joined", Error, Circuit, check);
@@ -24,14 +24,17 @@ enum Sort {
 
 fn check(survey: &Survey, found: &mut Found) {
     let mut by_net: BTreeMap<usize, Vec<(BranchId, PointId, Sort)>> = BTreeMap::new();
+    let is_generator = |part| survey.model.supplies.get(&part) == Some(&SupplyKind::Generator);
+    let generators: BTreeSet<usize> = (survey.circuit().branches())
+        .filter(|(_, b)| is_source(&b.kind) && is_generator(b.part))
+        .map(|(_, b)| survey.net_of(b.a))
+        .collect();
     for (id, branch) in survey.circuit().branches() {
         let (point, sort) = match branch.kind {
-            BranchKind::Source { .. }
-                if survey.model.supplies.get(&branch.part) != Some(&SupplyKind::Generator) =>
-            {
-                (branch.a, Sort::Supply)
-            }
+            BranchKind::Source { .. } if !is_generator(branch.part) => (branch.a, Sort::Supply),
             BranchKind::Reference { .. } => (branch.a, Sort::Reference),
+            // A generator works beside the battery, and its link with the battery's.
+            BranchKind::Fuse { .. } if generators.contains(&survey.net_of(branch.a)) => continue,
             BranchKind::Fuse { .. } if is_feeding(survey, id, branch) => (branch.b, Sort::Fuse),
             _ => continue,
         };

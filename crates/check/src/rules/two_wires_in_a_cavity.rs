@@ -22,12 +22,19 @@ fn check(survey: &Survey, found: &mut Found) {
             let stranger = wire.colour.as_ref().is_some_and(|(colour, _)| !said.is_empty() && colour != said);
             (stranger, *place)
         });
-        let Some((&(last, place), earlier)) = wires.split_last() else { continue };
+        let beside = |one: &Wire| -> Vec<&(&Wire, Place)> {
+            // Of two wires that no car has both of, neither is in the other's way.
+            let together = |two: &Wire| two.place != one.place && !survey.never_together(one, two);
+            wires.iter().filter(|(two, _)| together(two)).take(3).collect()
+        };
+        let Some(&(last, place)) = wires.iter().rev().find(|(wire, _)| !beside(wire).is_empty()) else {
+            continue;
+        };
         let double = survey.cavity_role(point) == Some(CavityRole::DoubleCrimp);
         let room = if double { "two wires are crimped in it already" } else { "one wire is in it already" };
         let (name, cavity) = (survey.wire_name(last), survey.point_name(point));
         let mut detail = found.add(place, format!("{name} goes into {cavity}, and {room}"));
-        for (wire, place) in earlier.iter().take(3) {
+        for (wire, place) in beside(last) {
             detail = detail.with(*place, format!("{} is in {cavity}", coloured(survey, wire)));
         }
         detail.help(advice(survey, point, last));

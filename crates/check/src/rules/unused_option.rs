@@ -1,5 +1,7 @@
 //! `unused-option`.
 
+use std::collections::HashMap;
+
 use halfsplit_model::Place;
 
 use crate::{Rule, rule::Found, statements::own, survey::Survey};
@@ -11,14 +13,15 @@ fn check(survey: &Survey, found: &mut Found) {
     if options.is_empty() {
         return;
     }
+    let mut counts: HashMap<&str, usize> = HashMap::new();
+    for file in survey.model.files() {
+        let words = survey.whole_text(file).split(|c: char| !(c.is_alphanumeric() || "_-".contains(c)));
+        words.for_each(|word| *counts.entry(word).or_default() += 1);
+    }
     for line in options {
         let Some(name) = line.fact.name("name") else { continue };
-        let used = survey.model.files().any(|file| {
-            let text = survey.whole_text(file);
-            let words = text.split(|c: char| !(c.is_alphanumeric() || "_-".contains(c)));
-            words.filter(|word| *word == name.value).count() > usize::from(file == line.file)
-        });
-        if !used {
+        // Its own line is the one place that names an option that nothing asks for.
+        if counts.get(name.value) == Some(&1) {
             found
                 .add(
                     Place { file: line.file, span: name.span },
