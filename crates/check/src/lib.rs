@@ -13,6 +13,7 @@
 //! ```
 
 mod allow;
+pub mod diff;
 mod doubt;
 pub mod expect;
 mod job;

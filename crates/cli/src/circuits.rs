@@ -103,6 +103,7 @@ fn is_file(entry: &ignore::DirEntry) -> bool {
     entry.file_type().is_some_and(|t| t.is_file())
 }
 
-fn is_circuit(path: &Path) -> bool {
+/// Whether a name is that of a circuit or a case.
+pub fn is_circuit(path: &Path) -> bool {
     path.extension().is_some_and(|e| e == "circuit" || e == "case")
 }

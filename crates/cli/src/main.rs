@@ -5,6 +5,7 @@ mod cases;
 mod check;
 mod circuit;
 mod circuits;
+mod diff;
 mod expect;
 mod explain;
 mod find;
@@ -49,6 +50,8 @@ enum Verb {
     Find(find::Arguments),
     /// Write the isolation plan for a reading.
     Plan(plan::Arguments),
+    /// Tell what a change of text does to the car.
+    Diff(diff::Arguments),
     /// Weigh the readings of one car's job, and say what comes next.
     Case(case::Arguments),
     /// Serve an editor over standard input and output.
@@ -78,6 +81,7 @@ fn main() -> ExitCode {
         Verb::Volts(arguments) => volts::run(&arguments),
         Verb::Find(arguments) => find::run(&arguments),
         Verb::Plan(arguments) => plan::run(&arguments),
+        Verb::Diff(arguments) => diff::run(&arguments),
         Verb::Case(arguments) => case::run(&arguments),
         Verb::Lsp(arguments) => Ok(lsp::run(&arguments)),
     };
