@@ -148,3 +148,31 @@ fn what_is_expected_is_told_and_leaves_the_tracing_alone() {
     let told = changes(&expecting("11"), &expecting("12"));
     assert!(told.contains("12 V") && !told.contains("trace"), "{told}");
 }
+
+/// The top statements of a file, each as it is written.
+fn statements(text: &str) -> Vec<String> {
+    let mut files = Files::default();
+    let file = files.set("some.circuit".into(), text);
+    let facts = &files.get(file).parse().facts;
+    facts.iter().map(|fact| text[fact.span.range()].to_owned()).collect()
+}
+
+#[test]
+fn an_example_from_back_to_front_is_the_same_and_without_any_statement_it_is_not() {
+    let examples = [
+        include_str!("../../../examples/tern/reference-a.circuit"),
+        include_str!("../../../examples/vane/tail-and-stop.circuit"),
+        include_str!("../../../examples/haul/mirror-and-heater.circuit"),
+    ];
+    for text in examples {
+        let mut all = statements(text);
+        all[1..].reverse();
+        assert_eq!(changes(text, &all.join("\n")), "");
+        for left_out in 1..all.len() {
+            let mut fewer = all.clone();
+            let gone = fewer.remove(left_out);
+            let told = changes(text, &fewer.join("\n"));
+            assert!(told.lines().any(|line| line.starts_with("line | ")), "{gone}\n{told}");
+        }
+    }
+}

@@ -5,7 +5,7 @@ mod tree;
 
 use std::{
     collections::{BTreeMap, BTreeSet},
-    path::Path,
+    path::{Path, PathBuf},
     process::ExitCode,
 };
 
@@ -65,11 +65,10 @@ pub struct Said {
     pub new_line: Option<u32>,
 }
 
-/// A file that was read and checked.
+/// A file that was read with what it uses.
 struct Read {
     files: Files,
     file: FileId,
-    checked: Checked,
 }
 
 /// Compares and prints. Exit code 0; 1 where something changed and the exit code was asked for.
@@ -148,7 +147,11 @@ fn compare(old: &Tree, before: Option<&str>, new: &Tree, after: Option<&str>) ->
     }
     let (was, is) = (old.read(before)?, new.read(after)?);
     let (was, is) = (Read::of(&old.place(before), &was), Read::of(&new.place(after), &is));
-    let changes = diff::diff(was.side(), is.side());
+    if was.texts() == is.texts() {
+        return Ok(compared);
+    }
+    let checked = [&was, &is].map(|read| halfsplit_check::check_with(&read.files, read.file, Effort::Quick));
+    let changes = diff::diff(was.side(&checked[0]), is.side(&checked[1]));
     let line = |read: &Read, told: &Option<diff::Told>| {
         let place = told.as_ref()?.place?;
         Some(read.files.get(place.file).position(place.span.start).line)
@@ -166,11 +169,21 @@ impl Read {
         let file = files.set(path.to_path_buf(), text);
         files.set_root(file, disk::library_root(path));
         halfsplit_model::library::load(&mut files, file, &mut disk::read_in);
-        let checked = halfsplit_check::check_with(&files, file, Effort::Quick);
-        Read { files, file, checked }
+        Read { files, file }
     }
 
-    fn side(&self) -> Side<'_> {
-        Side { files: &self.files, file: self.file, checked: &self.checked }
+    fn side<'s>(&'s self, checked: &'s Checked) -> Side<'s> {
+        Side { files: &self.files, file: self.file, checked }
+    }
+
+    /// Its own text and those of the files that it uses, each by its path in the library.
+    fn texts(&self) -> BTreeMap<PathBuf, Option<&str>> {
+        let text = |file: FileId| &*self.files.get(file).text;
+        let root = self.files.root(self.file);
+        let used = halfsplit_model::library::uses(&self.files, self.file).into_iter().map(|path| {
+            let said = self.files.id(&path).map(text);
+            (path.strip_prefix(root).unwrap_or(&path).to_path_buf(), said)
+        });
+        used.chain([(PathBuf::new(), Some(text(self.file)))]).collect()
     }
 }
