@@ -6,7 +6,9 @@ pub(crate) mod words;
 
 pub(crate) use words::ohms;
 
-use halfsplit_circuit::{BranchKind, Circuit, Class, ConnectorId, Meter, Minutes, PartKind, Volts};
+use halfsplit_circuit::{
+    Amps, BranchKind, Circuit, Class, ConnectorId, Meter, Minutes, PartKind, Volts, current::CLAMP_COUNTS,
+};
 
 use crate::accuse::{Accused, Bill, Question, Told, accuse, facts_of, typed};
 use crate::bench::Bench;
@@ -18,7 +20,7 @@ use crate::hunt::{Action, Hunt, Quarry};
 use crate::judge;
 use crate::legal;
 use crate::plan::{Complained, Dropped, MeterPlace, Optimality, Plan, Range, Recheck, Refused, Suspect};
-use crate::predict::Corners;
+use crate::predict::{Corners, Span, sound};
 use crate::priors;
 use crate::request::{PlanError, Request, Suspects};
 use crate::search::{Effort, Proof, Tree, follow, solve};
@@ -258,7 +260,7 @@ impl<'c> Case<'c> {
         let state = &bench.state;
         let complained = self.complaint.map(|complaint| Complained {
             words: complaint::said(bench.circuit, state, complaint),
-            class: complaint::class(state, complaint),
+            class: complaint::class(&bench.solver, state, complaint),
             set_up: if matches!(complaint, Complaint::Draws(_)) { complaint::SLEEP } else { 0.0 },
         });
         let minutes = minutes + complained.as_ref().map_or(0.0, |complained| complained.set_up);
@@ -345,6 +347,9 @@ impl<'c> Case<'c> {
 /// What a reading amounts to, by what a sound circuit shows at that very place in that very state.
 fn wrong(bench: &Bench<'_>, request: &Request, nominal: Volts) -> Result<Option<Class>, PlanError> {
     if let Some(complaint) = request.complaint {
+        if let Complaint::Amps { clamp, reads } = complaint {
+            return wrong_amps(bench, request, clamp, reads).map(Some);
+        }
         let sound = bench.solver.solve(&request.state, &[])?;
         if complaint::shows(&bench.solver, &request.state, complaint, &sound, &sound, &[])? {
             let complaint = complaint::said(bench.circuit, &request.state, complaint);
@@ -369,6 +374,28 @@ fn wrong(bench: &Bench<'_>, request: &Request, nominal: Volts) -> Result<Option<
     }))
 }
 
+/// What a current amounts to, by the interval of the sound one.
+fn wrong_amps(
+    bench: &Bench<'_>,
+    request: &Request,
+    clamp: Meter,
+    reads: [Amps; 2],
+) -> Result<Class, PlanError> {
+    let span = sound(&bench.solver, &request.state, clamp).unwrap_or(Span::ANY);
+    if span.meets(reads) {
+        return Err(PlanError::SoundCurrent {
+            pin: bench.name(clamp.black).to_owned(),
+            reads: 0.5 * (reads[0] + reads[1]),
+            sound: [span.low, span.high],
+        });
+    }
+    Ok(match reads[0] > span.high {
+        true => Class::High,
+        false if reads[0] <= CLAMP_COUNTS => Class::NearZero,
+        false => Class::Low,
+    })
+}
+
 /// Everything that is known, what the plan is about first.
 fn lines(
     circuit: &Circuit,
@@ -383,6 +410,7 @@ fn lines(
             let leads = Meter::ohms(red, black);
             Said::Reads { leads, reads: typed(&leads, reads, request.reads_off) }
         }
+        (Some(Complaint::Amps { clamp, reads }), _) => Said::Reads { leads: clamp, reads },
         (Some(complaint), _) => Said::Complaint(complaint),
         _ if request.floats => Said::Floats { leads },
         (None, Some(reads)) => Said::Reads { leads, reads: typed(&leads, reads, request.reads_off) },
