@@ -35,6 +35,39 @@ pub enum Block {
         /// Rows, as many cells as the head.
         rows: Vec<Vec<String>>,
     },
+    /// Words behind a label, which stands out.
+    Note {
+        /// The label.
+        label: String,
+        /// The words.
+        words: String,
+    },
+    /// Things to be found out, each with its blank; two stand side by side where there is room.
+    Blanks(Vec<String>),
+    /// A numbered step with a blank for what is read, a line to an outcome.
+    Brief(Brief),
+    /// An empty line on paper.
+    Gap,
+}
+
+/// A step in few lines.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Brief {
+    /// The number.
+    pub number: usize,
+    /// Dangers, to be read before it.
+    pub dangers: Vec<String>,
+    /// What to do.
+    pub words: String,
+    /// What it costs; left out where it would take a line more.
+    pub minutes: String,
+    /// Where the answer is written: `read ______ V`.
+    pub blank: String,
+    /// What can be read, and what it means: in full, and the same in fewer and fewer words. The first that fits a line
+    /// is taken, the last if none does.
+    pub rows: Vec<(String, Vec<String>)>,
+    /// Whether outcomes share lines where they fit.
+    pub tight: bool,
 }
 
 /// Lays a page out for a terminal of `width` columns.
@@ -82,9 +115,110 @@ pub fn text(blocks: &[Block], width: usize) -> String {
                 out.push('\n');
                 table(&mut out, head, rows, width);
             }
+            Block::Note { label, words } => wrapped(&mut out, &format!("{label}  "), "  ", words, width),
+            Block::Blanks(items) => blanks(&mut out, items, width),
+            Block::Brief(step) => brief(&mut out, step, width),
+            Block::Gap => out.push('\n'),
         }
     }
     out
+}
+
+/// Things with a blank each, two side by side where both fit.
+fn blanks(out: &mut String, items: &[String], width: usize) {
+    let half = width.saturating_sub(4) / 2;
+    for pair in items.chunks(2) {
+        let cells: Vec<String> = pair.iter().map(|item| format!("[ ] {item}")).collect();
+        match &cells[..] {
+            [one, other] if columns(one) <= half && columns(other) + 2 <= half => {
+                let _ = writeln!(out, "  {one:half$}  {other}");
+            }
+            _ => cells.iter().for_each(|cell| wrapped(out, "  ", "      ", cell, width)),
+        }
+    }
+}
+
+/// What stands between two outcomes that share a line.
+const BETWEEN: &str = " | ";
+
+fn brief(out: &mut String, step: &Brief, width: usize) {
+    step.dangers.iter().for_each(|danger| wrapped(out, "  ! ", "    ", danger, width));
+    let first = format!("{:>2}  ", step.number);
+    let lines = |words: &str| {
+        let mut text = String::new();
+        wrapped(&mut text, &first, "    ", words, width);
+        text.lines().map(str::to_owned).collect::<Vec<_>>()
+    };
+    // Where outcomes share lines the blank stands before them.
+    let fits = |lines: &[String]| {
+        step.tight || lines.last().is_some_and(|last| columns(last) + 2 + columns(&step.blank) <= width)
+    };
+    let plain = lines(&step.words);
+    let timed = lines(&format!("{}  ({})", step.words, step.minutes));
+    let timed_fits = timed.len() == plain.len() && (fits(&timed) || !fits(&plain));
+    let mut lines = if timed_fits { timed } else { plain };
+    if !fits(&lines) {
+        lines.push(String::new());
+    }
+    if let Some(last) = lines.last_mut().filter(|_| !step.tight) {
+        let pad = width.saturating_sub(columns(last) + columns(&step.blank));
+        last.push_str(&format!("{}{}", " ".repeat(pad), step.blank));
+    }
+    lines.iter().for_each(|line| {
+        let _ = writeln!(out, "{line}");
+    });
+    if step.tight {
+        return side_by_side(out, &step.blank, &step.rows, width);
+    }
+    let widest = step.rows.iter().map(|(read, _)| columns(read)).max().unwrap_or(0).min(width / 3);
+    for (read, meanings) in &step.rows {
+        let lead = format!("      {read:widest$}  ");
+        let room = width.saturating_sub(columns(&lead));
+        wrapped(out, &lead, &" ".repeat(widest + 8), shortened(meanings, room), width);
+    }
+}
+
+/// The first of these words that fits so many columns, else the last.
+fn shortened(meanings: &[String], room: usize) -> &str {
+    let fitting = meanings.iter().find(|words| columns(words) <= room);
+    fitting.or(meanings.last()).map_or("", String::as_str)
+}
+
+/// A blank and the outcomes behind it, one after the other; none is broken that fits a line.
+fn side_by_side(out: &mut String, blank: &str, rows: &[(String, Vec<String>)], width: usize) {
+    const INDENT: &str = "      ";
+    let mut line = format!("    {blank}");
+    let mut between = "   ";
+    for (read, meanings) in rows {
+        let room = width.saturating_sub(columns(INDENT) + columns(read) + 1);
+        let item = format!("{read} {}", shortened(meanings, room));
+        let beside = columns(&line) + columns(between);
+        if beside + columns(&item) <= width {
+            line.push_str(between);
+            line.push_str(&item);
+        } else {
+            // In the room that is left the same may be said in fewer words.
+            let short = meanings.last().map_or(String::new(), |words| format!("{read} {words}"));
+            if between == "   " && beside + columns(&short) <= width {
+                line.push_str(between);
+                line.push_str(&short);
+            } else {
+                flushed(out, &line, width);
+                line = format!("{INDENT}{item}");
+            }
+        }
+        between = BETWEEN;
+    }
+    flushed(out, &line, width);
+}
+
+/// A line as it stands, or wrapped where not even one outcome fits it.
+fn flushed(out: &mut String, line: &str, width: usize) {
+    if columns(line) > width {
+        wrapped(out, "      ", "        ", line, width);
+    } else {
+        let _ = writeln!(out, "{}", line.trim_end());
+    }
 }
 
 fn table(out: &mut String, head: &[String], rows: &[Vec<String>], width: usize) {
@@ -123,6 +257,15 @@ pub fn markdown(blocks: &[Block]) -> String {
                 out.push_str(&step);
                 Ok(())
             }
+            Block::Note { label, words } => writeln!(out, "\n**{}** {}\n", escaped(label), escaped(words)),
+            Block::Blanks(items) => {
+                items.iter().try_for_each(|item| writeln!(out, "- [ ] {}", escaped(item)))
+            }
+            Block::Brief(step) => {
+                markdown_brief(&mut out, step);
+                Ok(())
+            }
+            Block::Gap => Ok(()),
             Block::Table { head, rows } => {
                 out.push('\n');
                 markdown_table(&mut out, head, rows);
@@ -131,6 +274,19 @@ pub fn markdown(blocks: &[Block]) -> String {
         };
     }
     out
+}
+
+fn markdown_brief(out: &mut String, step: &Brief) {
+    let Brief { number, dangers, words, minutes, blank, rows, .. } = step;
+    out.push('\n');
+    for danger in dangers {
+        let _ = writeln!(out, "> {}\n", escaped(danger));
+    }
+    let _ = writeln!(out, "**{number}.** {} ({minutes}) {}\n", escaped(words), escaped(blank));
+    for (read, meanings) in rows {
+        let meaning = meanings.first().map_or("", String::as_str);
+        let _ = writeln!(out, "- {}: {}", escaped(read), escaped(meaning));
+    }
 }
 
 fn markdown_table(out: &mut String, head: &[String], rows: &[Vec<String>]) {

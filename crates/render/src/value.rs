@@ -51,6 +51,65 @@ pub fn interval(low: f64, high: f64, show: fn(f64) -> String) -> String {
     }
 }
 
+/// An interval of a step's row as a meter shows it, in one unit: `0.102 to 0.667 V`, `-20 to 20 mV`, `1.3 to 2.8 Ω`.
+pub fn span_of_volts(low: f64, high: f64) -> String {
+    let most = low.abs().max(high.abs());
+    let (scale, unit) = if most < 0.0995 { (1e3, "mV") } else { (1.0, "V") };
+    let show = |volts: f64| {
+        let value = volts * scale;
+        let size = value.abs();
+        // A meter that stands on its millivolt range has a tenth there, one that stands on volts three digits under one.
+        let decimals = match unit {
+            "mV" if size < 9.95 => 1,
+            "mV" => 0,
+            _ if size < 0.9995 => 3,
+            _ => 2,
+        };
+        unsigned_zero(format!("{value:.decimals$}"))
+    };
+    joined(&show(low), &show(high), unit)
+}
+
+/// As [`span_of_volts`] for ohms; OL has no unit.
+pub fn span_of_ohms(low: f64, high: f64) -> String {
+    let is_open = |ohms: f64| ohms.is_infinite() || ohms >= 60e6;
+    if is_open(low) {
+        return "OL".into();
+    }
+    let most = if is_open(high) { low } else { high };
+    let (scale, unit) = match most {
+        _ if most >= 1e6 => (1e6, "MΩ"),
+        _ if most >= 1e3 => (1e3, "kΩ"),
+        _ => (1.0, "Ω"),
+    };
+    // From ohms to megohms: in the smaller unit the low end keeps its digits.
+    let (scale, unit) = if unit == "MΩ" && low < 1e4 { (1e3, "kΩ") } else { (scale, unit) };
+    let show = |ohms: f64| {
+        let value = ohms / scale;
+        match unit {
+            "Ω" if high < 1.0 => unsigned_zero(format!("{value:.2}")),
+            "Ω" if value < 99.95 => unsigned_zero(format!("{value:.1}")),
+            "Ω" => format!("{value:.0}"),
+            _ if value >= 100.0 => format!("{value:.0}"),
+            _ => digits(value, 3),
+        }
+    };
+    match is_open(high) {
+        true => format!("{} {unit} to OL", show(low)),
+        false => joined(&show(low), &show(high), unit),
+    }
+}
+
+fn joined(low: &str, high: &str, unit: &str) -> String {
+    if low == high { format!("{low} {unit}") } else { format!("{low} to {high} {unit}") }
+}
+
+/// A meter may show a minus before nothing; paper does not.
+fn unsigned_zero(shown: String) -> String {
+    let nothing = shown.chars().all(|c| matches!(c, '-' | '0' | '.'));
+    if nothing { "0".into() } else { shown }
+}
+
 /// A number with so many significant digits, without trailing zeros behind the point.
 fn digits(value: f64, digits: usize) -> String {
     if value == 0.0 {
@@ -78,6 +137,21 @@ mod tests {
         assert_eq!(
             [f64::INFINITY, 1.2e6, 47e3, 470.0, 1.83, 0.063].map(ohms),
             ["OL", "1.2 Mohm", "47 kohm", "470 ohm", "1.83 ohm", "63 mohm"]
+        );
+    }
+
+    #[test]
+    fn a_row_has_one_unit() {
+        let volts = [(0.102, 0.667), (-0.02, 0.02), (0.0166, 0.032), (-0.0023, -0.0005), (0.0031, 12.96)];
+        assert_eq!(
+            volts.map(|(low, high)| span_of_volts(low, high)),
+            ["0.102 to 0.667 V", "-20 to 20 mV", "17 to 32 mV", "-2.3 to -0.5 mV", "0.003 to 12.96 V"]
+        );
+        let open = f64::INFINITY;
+        let ohms = [(1.32, 2.78), (0.0, 0.255), (864.0, 2.04e6), (40.6, open), (open, open), (107.0, 134.2)];
+        assert_eq!(
+            ohms.map(|(low, high)| span_of_ohms(low, high)),
+            ["1.3 to 2.8 Ω", "0 to 0.26 Ω", "0.864 to 2040 kΩ", "40.6 Ω to OL", "OL", "107 to 134 Ω"]
         );
     }
 }
