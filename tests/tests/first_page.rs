@@ -44,7 +44,7 @@ fn told(mut each: impl FnMut(&Job<'_>)) {
         let story = strangers::story(&folder);
         let model = open(&folder.join(story["file"].as_str().unwrap())).unwrap();
         let plan = strangers::drawn(&model, &story).unwrap();
-        let name = folder.file_name().unwrap().to_string_lossy().into_owned();
+        let name = format!("{}, {} steps", folder.file_name().unwrap().to_string_lossy(), plan.steps.len());
         each(&Job { name, state: strangers::state(&model, &story), model: &model, plan });
     }
     for path in circuits() {
@@ -152,7 +152,8 @@ impl Figures {
             self.lines.iter().filter(|(lines, _)| *lines <= LINES).count(),
             self.first_step[self.first_step.len() / 2],
         );
-        for (lines, name) in self.lines.iter().rev().take(5) {
+        let worst = if std::env::var_os("EVERY_PAGE").is_some() { self.lines.len() } else { 5 };
+        for (lines, name) in self.lines.iter().rev().take(worst) {
             println!("  {lines} lines: {name}");
         }
         assert!(self.wrong.is_empty(), "{} wrong:\n{}", self.wrong.len(), self.wrong.join("\n"));
@@ -206,7 +207,7 @@ fn first_pages_of_stories_and_expectations_fit() {
 fn first_pages_of_every_plan_of_the_examples_fit() {
     let mut figures = Figures::default();
     asked(|job| figures.take(job));
-    assert!(figures.lines.len() > 100, "{} plans are too few to prove anything", figures.lines.len());
+    assert!(figures.lines.len() > 80, "{} plans are too few to prove anything", figures.lines.len());
     figures.judge("examples");
 }
 
@@ -235,7 +236,11 @@ fn the_judge_sees_what_is_lost() {
             }
         }
     };
-    assert_eq!(without(&|blocks| each_step(blocks, &|step| step.dangers.clear())), 1);
+    let unwarned = |step: &mut Brief| {
+        step.dangers.clear();
+        step.words = step.words.replace("! HOT at X43, as above. ", "");
+    };
+    assert_eq!(without(&|blocks| each_step(blocks, &unwarned)), 1);
     let shortened = |step: &mut Brief| step.words = step.words.replace("battery negative off; ", "");
     assert_eq!(without(&|blocks| each_step(blocks, &shortened)), 2);
 }
@@ -244,7 +249,7 @@ fn the_judge_sees_what_is_lost() {
 #[test]
 fn pages_as_they_are_printed() {
     let chosen = [
-        "02-", "05-", "06-", "07-", "13-", "14-", "20-", "21-", "24-", "28-", "reference-a", "level-sensors",
+        "02-", "25-", "05-", "06-", "07-", "13-", "14-", "20-", "21-", "24-", "28-", "reference-a", "level-sensors",
     ];
     told(|job| {
         let Some(at) = chosen.iter().find(|start| job.name.starts_with(**start)) else { return };

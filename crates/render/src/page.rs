@@ -42,8 +42,15 @@ pub enum Block {
         /// The words.
         words: String,
     },
-    /// Things to be found out, each with its blank; two stand side by side where there is room.
-    Blanks(Vec<String>),
+    /// Things to be found out, each with its blank, behind a label.
+    Blanks {
+        /// The label.
+        label: String,
+        /// Words behind the label; with none the blanks themselves run on from it.
+        words: String,
+        /// The things.
+        items: Vec<String>,
+    },
     /// A numbered step with a blank for what is read, a line to an outcome.
     Brief(Brief),
     /// An empty line on paper.
@@ -66,8 +73,19 @@ pub struct Brief {
     /// What can be read, and what it means: in full, and the same in fewer and fewer words. The first that fits a line
     /// is taken, the last if none does.
     pub rows: Vec<(String, Vec<String>)>,
-    /// Whether outcomes share lines where they fit.
-    pub tight: bool,
+    /// How its outcomes are laid out as text.
+    pub layout: Layout,
+}
+
+/// How the outcomes of a [`Brief`] are laid out as text.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Layout {
+    /// An outcome a line, the blank at the end of what to do.
+    Rows,
+    /// Outcomes share lines where they fit, the blank before them.
+    Beside,
+    /// As [`Layout::Beside`], on from what to do where its last line has room.
+    RunOn,
 }
 
 /// Lays a page out for a terminal of `width` columns.
@@ -116,7 +134,7 @@ pub fn text(blocks: &[Block], width: usize) -> String {
                 table(&mut out, head, rows, width);
             }
             Block::Note { label, words } => wrapped(&mut out, &format!("{label}  "), "  ", words, width),
-            Block::Blanks(items) => blanks(&mut out, items, width),
+            Block::Blanks { label, words, items } => blanks(&mut out, label, words, items, width),
             Block::Brief(step) => brief(&mut out, step, width),
             Block::Gap => out.push('\n'),
         }
@@ -124,16 +142,30 @@ pub fn text(blocks: &[Block], width: usize) -> String {
     out
 }
 
-/// Things with a blank each, two side by side where both fit.
-fn blanks(out: &mut String, items: &[String], width: usize) {
+/// Things with a blank each: two in a row below the label's words, or run on from the label.
+fn blanks(out: &mut String, label: &str, words: &str, items: &[String], width: usize) {
+    let cells: Vec<String> = items.iter().map(|item| format!("[ ] {item}")).collect();
+    if words.is_empty() {
+        let mut line = label.to_owned();
+        for cell in &cells {
+            if columns(&line) + 2 + columns(cell) > width {
+                let _ = writeln!(out, "{line}");
+                line.clear();
+            }
+            line.push_str("  ");
+            line.push_str(cell);
+        }
+        let _ = writeln!(out, "{line}");
+        return;
+    }
+    wrapped(out, &format!("{label}  "), "  ", words, width);
     let half = width.saturating_sub(4) / 2;
-    for pair in items.chunks(2) {
-        let cells: Vec<String> = pair.iter().map(|item| format!("[ ] {item}")).collect();
-        match &cells[..] {
+    for pair in cells.chunks(2) {
+        match pair {
             [one, other] if columns(one) <= half && columns(other) + 2 <= half => {
                 let _ = writeln!(out, "  {one:half$}  {other}");
             }
-            _ => cells.iter().for_each(|cell| wrapped(out, "  ", "      ", cell, width)),
+            _ => pair.iter().for_each(|cell| wrapped(out, "  ", "      ", cell, width)),
         }
     }
 }
@@ -144,32 +176,43 @@ const BETWEEN: &str = " | ";
 fn brief(out: &mut String, step: &Brief, width: usize) {
     step.dangers.iter().for_each(|danger| wrapped(out, "  ! ", "    ", danger, width));
     let first = format!("{:>2}  ", step.number);
-    let lines = |words: &str| {
-        let mut text = String::new();
-        wrapped(&mut text, &first, "    ", words, width);
-        text.lines().map(str::to_owned).collect::<Vec<_>>()
-    };
     // Where outcomes share lines the blank stands before them.
+    let rows = step.layout == Layout::Rows;
     let fits = |lines: &[String]| {
-        step.tight || lines.last().is_some_and(|last| columns(last) + 2 + columns(&step.blank) <= width)
+        !rows || lines.last().is_some_and(|last| columns(last) + 2 + columns(&step.blank) <= width)
     };
-    let plain = lines(&step.words);
-    let timed = lines(&format!("{}  ({})", step.words, step.minutes));
+    let plain = lines(&first, &step.words, width);
+    let timed = lines(&first, &format!("{} ({})", step.words, step.minutes), width);
     let timed_fits = timed.len() == plain.len() && (fits(&timed) || !fits(&plain));
-    let mut lines = if timed_fits { timed } else { plain };
+    let mut lines = if timed_fits { timed } else { plain.clone() };
     if !fits(&lines) {
         lines.push(String::new());
     }
-    if let Some(last) = lines.last_mut().filter(|_| !step.tight) {
+    if let Some(last) = lines.last_mut().filter(|_| rows) {
         let pad = width.saturating_sub(columns(last) + columns(&step.blank));
         last.push_str(&format!("{}{}", " ".repeat(pad), step.blank));
+    }
+    if !rows {
+        let below = |lines: &[String]| {
+            let mut text: String = lines.iter().map(|line| line.clone() + "\n").collect();
+            side_by_side(&mut text, &format!("    {}", step.blank), step, width);
+            text
+        };
+        let run_on = || {
+            let (last, before) = plain.split_last()?;
+            let mut text: String = before.iter().map(|line| line.clone() + "\n").collect();
+            side_by_side(&mut text, &format!("{last}  {}", step.blank), step, width);
+            runs_on(step, last, width).then_some(text)
+        };
+        let below = below(&lines);
+        // On from what to do only where that takes a line less.
+        let run_on = Some(()).filter(|()| step.layout == Layout::RunOn).and_then(|()| run_on());
+        let shorter = run_on.filter(|text| text.lines().count() < below.lines().count());
+        return out.push_str(&shorter.unwrap_or(below));
     }
     lines.iter().for_each(|line| {
         let _ = writeln!(out, "{line}");
     });
-    if step.tight {
-        return side_by_side(out, &step.blank, &step.rows, width);
-    }
     let widest = step.rows.iter().map(|(read, _)| columns(read)).max().unwrap_or(0).min(width / 3);
     for (read, meanings) in &step.rows {
         let lead = format!("      {read:widest$}  ");
@@ -178,34 +221,44 @@ fn brief(out: &mut String, step: &Brief, width: usize) {
     }
 }
 
+/// Words behind a number, as lines.
+fn lines(first: &str, words: &str, width: usize) -> Vec<String> {
+    let mut text = String::new();
+    wrapped(&mut text, first, "    ", words, width);
+    text.lines().map(str::to_owned).collect()
+}
+
+/// Whether the blank and the first outcome fit behind what was said.
+fn runs_on(step: &Brief, line: &str, width: usize) -> bool {
+    let first = step.rows.first().map_or(0, |(read, meanings)| {
+        columns(read) + 1 + meanings.last().map_or(0, |words| columns(words))
+    });
+    columns(line) + 2 + columns(&step.blank) + 3 + first <= width
+}
+
 /// The first of these words that fits so many columns, else the last.
 fn shortened(meanings: &[String], room: usize) -> &str {
     let fitting = meanings.iter().find(|words| columns(words) <= room);
     fitting.or(meanings.last()).map_or("", String::as_str)
 }
 
-/// A blank and the outcomes behind it, one after the other; none is broken that fits a line.
-fn side_by_side(out: &mut String, blank: &str, rows: &[(String, Vec<String>)], width: usize) {
+/// A line's begin with the blank, and the outcomes behind it, one after the other; none is broken that fits a line.
+fn side_by_side(out: &mut String, begun: &str, step: &Brief, width: usize) {
     const INDENT: &str = "      ";
-    let mut line = format!("    {blank}");
+    let mut line = begun.to_owned();
     let mut between = "   ";
-    for (read, meanings) in rows {
-        let room = width.saturating_sub(columns(INDENT) + columns(read) + 1);
-        let item = format!("{read} {}", shortened(meanings, room));
-        let beside = columns(&line) + columns(between);
-        if beside + columns(&item) <= width {
-            line.push_str(between);
-            line.push_str(&item);
+    for (at, (read, meanings)) in step.rows.iter().enumerate() {
+        let room = |before: usize| width.saturating_sub(before + columns(read) + 1);
+        let left = room(columns(&line) + columns(between));
+        let whole = shortened(meanings, room(columns(INDENT)));
+        // In the room that is left the same may be said in fewer words.
+        let fewer = at == 0 || step.layout == Layout::RunOn;
+        let here = if fewer { shortened(meanings, left) } else { whole };
+        if columns(here) <= left {
+            line.push_str(&format!("{between}{read} {here}"));
         } else {
-            // In the room that is left the same may be said in fewer words.
-            let short = meanings.last().map_or(String::new(), |words| format!("{read} {words}"));
-            if between == "   " && beside + columns(&short) <= width {
-                line.push_str(between);
-                line.push_str(&short);
-            } else {
-                flushed(out, &line, width);
-                line = format!("{INDENT}{item}");
-            }
+            flushed(out, &line, width);
+            line = format!("{INDENT}{read} {whole}");
         }
         between = BETWEEN;
     }
@@ -258,7 +311,8 @@ pub fn markdown(blocks: &[Block]) -> String {
                 Ok(())
             }
             Block::Note { label, words } => writeln!(out, "\n**{}** {}\n", escaped(label), escaped(words)),
-            Block::Blanks(items) => {
+            Block::Blanks { label, words, items } => {
+                let _ = writeln!(out, "\n**{}** {}\n", escaped(label), escaped(words));
                 items.iter().try_for_each(|item| writeln!(out, "- [ ] {}", escaped(item)))
             }
             Block::Brief(step) => {

@@ -51,9 +51,20 @@ pub fn interval(low: f64, high: f64, show: fn(f64) -> String) -> String {
     }
 }
 
-/// An interval of a step's row as a meter shows it, in one unit: `0.102 to 0.667 V`, `-20 to 20 mV`, `1.3 to 2.8 Ω`.
+/// An interval of a step's row as a meter shows it, in one unit: `0.102 to 0.667 V`, `-20 to 20 mV`.
 pub fn span_of_volts(low: f64, high: f64) -> String {
-    let most = low.abs().max(high.abs());
+    spans_of_volts(&[[low, high]], false)
+}
+
+/// As [`span_of_volts`] for ohms: `1.3 to 2.8 Ω`; OL has no unit.
+pub fn span_of_ohms(low: f64, high: f64) -> String {
+    spans_of_ohms(&[[low, high]], false)
+}
+
+/// Several intervals in one unit, ascending. Where the first is the lowest that can come, its low end says nothing and
+/// is left out beside the others: `up to 0.76 or 6.7 to 22.4 Ω`.
+pub fn spans_of_volts(spans: &[[f64; 2]], lowest: bool) -> String {
+    let most = spans.iter().flatten().fold(0.0_f64, |most, volts| most.max(volts.abs()));
     let (scale, unit) = if most < 0.0995 { (1e3, "mV") } else { (1.0, "V") };
     let show = |volts: f64| {
         let value = volts * scale;
@@ -67,41 +78,53 @@ pub fn span_of_volts(low: f64, high: f64) -> String {
         };
         unsigned_zero(format!("{value:.decimals$}"))
     };
-    joined(&show(low), &show(high), unit)
+    joined(spans, lowest, &show, unit)
 }
 
-/// As [`span_of_volts`] for ohms; OL has no unit.
-pub fn span_of_ohms(low: f64, high: f64) -> String {
-    let is_open = |ohms: f64| ohms.is_infinite() || ohms >= 60e6;
-    if is_open(low) {
-        return "OL".into();
-    }
-    let most = if is_open(high) { low } else { high };
+/// As [`spans_of_volts`] for ohms.
+pub fn spans_of_ohms(spans: &[[f64; 2]], lowest: bool) -> String {
+    let ends = || spans.iter().flatten().copied().filter(|ohms| !is_open(*ohms));
+    let most = ends().fold(0.0, f64::max);
+    let least = ends().fold(f64::INFINITY, f64::min);
     let (scale, unit) = match most {
-        _ if most >= 1e6 => (1e6, "MΩ"),
+        // From ohms to megohms: in the smaller unit the low end keeps its digits.
+        _ if most >= 1e6 && least >= 1e4 => (1e6, "MΩ"),
         _ if most >= 1e3 => (1e3, "kΩ"),
         _ => (1.0, "Ω"),
     };
-    // From ohms to megohms: in the smaller unit the low end keeps its digits.
-    let (scale, unit) = if unit == "MΩ" && low < 1e4 { (1e3, "kΩ") } else { (scale, unit) };
     let show = |ohms: f64| {
         let value = ohms / scale;
         match unit {
-            "Ω" if high < 1.0 => unsigned_zero(format!("{value:.2}")),
+            _ if is_open(ohms) => "OL".into(),
+            "Ω" if most < 1.0 || value < 0.995 => unsigned_zero(format!("{value:.2}")),
             "Ω" if value < 99.95 => unsigned_zero(format!("{value:.1}")),
             "Ω" => format!("{value:.0}"),
             _ if value >= 100.0 => format!("{value:.0}"),
             _ => digits(value, 3),
         }
     };
-    match is_open(high) {
-        true => format!("{} {unit} to OL", show(low)),
-        false => joined(&show(low), &show(high), unit),
-    }
+    joined(spans, lowest, &show, unit)
 }
 
-fn joined(low: &str, high: &str, unit: &str) -> String {
-    if low == high { format!("{low} {unit}") } else { format!("{low} to {high} {unit}") }
+fn is_open(ohms: f64) -> bool {
+    ohms.is_infinite() || ohms >= 60e6
+}
+
+/// Intervals with their unit behind the last number that has one.
+fn joined(spans: &[[f64; 2]], lowest: bool, show: &dyn Fn(f64) -> String, unit: &str) -> String {
+    let mut words = String::new();
+    for (at, &[low, high]) in spans.iter().enumerate() {
+        let (low, high) = (show(low), show(high));
+        let span = match at {
+            _ if low == high => low,
+            0 if lowest && spans.len() > 1 => format!("up to {high}"),
+            _ if high == "OL" => format!("{low} {unit} to OL"),
+            _ => format!("{low} to {high}"),
+        };
+        let or = if at > 0 { " or " } else { "" };
+        words.push_str(&format!("{or}{span}"));
+    }
+    if words.ends_with("OL") { words } else { format!("{words} {unit}") }
 }
 
 /// A meter may show a minus before nothing; paper does not.
@@ -153,5 +176,7 @@ mod tests {
             ohms.map(|(low, high)| span_of_ohms(low, high)),
             ["1.3 to 2.8 Ω", "0 to 0.26 Ω", "0.864 to 2040 kΩ", "40.6 Ω to OL", "OL", "107 to 134 Ω"]
         );
+        assert_eq!(spans_of_ohms(&[[0.25, 0.76], [6.7, 22.4]], true), "up to 0.76 or 6.7 to 22.4 Ω");
+        assert_eq!(spans_of_volts(&[[-0.01, 0.02], [3.0, 9.0]], false), "-0.010 to 0.020 or 3.00 to 9.00 V");
     }
 }

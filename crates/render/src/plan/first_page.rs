@@ -3,6 +3,8 @@
 //! What reads wrong, the state of the car, dangers, what costs no tool, the meter's place, the steps with a blank
 //! each, and what to do at a verdict. Everything else stands on the pages behind it.
 
+use std::collections::BTreeSet;
+
 use halfsplit_circuit::{BranchKind, Circuit, Hazard, Key, PointId, PointKind, State};
 use halfsplit_model::Model;
 use halfsplit_plan::{Next, Optimality, Plan, Range, Sense, Step, StepOutcome, judge};
@@ -10,8 +12,8 @@ use halfsplit_plan::{Next, Optimality, Plan, Range, Sense, Step, StepOutcome, ju
 use super::{Heading, danger, opening, verdicts};
 use crate::{
     minutes,
-    page::{Block, Brief, text},
-    value::{span_of_ohms, span_of_volts, volts},
+    page::{Block, Brief, Layout, text},
+    value::{span_of_volts, spans_of_ohms, spans_of_volts, volts},
 };
 
 /// Columns of the first page, on every terminal and on paper.
@@ -41,14 +43,22 @@ enum Room {
     Close,
     /// Outcomes side by side, rules of the trade in running words.
     Tight,
+    /// As tight, outcomes by the names of what is left alone, on from what to do.
+    Tightest,
+}
+
+impl Room {
+    fn is_tight(self) -> bool {
+        matches!(self, Room::Tight | Room::Tightest)
+    }
 }
 
 /// The first page: as wide as fits its lines, else as tight as it goes.
 pub fn first_page(plan: &Plan, heading: &Heading, car: Car<'_>) -> Vec<Block> {
     let drawn = |room| laid(plan, heading, car, room);
     let fits = |page: &Vec<Block>| text(page, WIDTH).lines().count() <= LINES;
-    let roomy = [Room::Wide, Room::Close].into_iter().map(drawn).find(fits);
-    roomy.unwrap_or_else(|| drawn(Room::Tight))
+    let roomy = [Room::Wide, Room::Close, Room::Tight].into_iter().map(drawn).find(fits);
+    roomy.unwrap_or_else(|| drawn(Room::Tightest))
 }
 
 fn laid(plan: &Plan, heading: &Heading, car: Car<'_>, room: Room) -> Vec<Block> {
@@ -59,17 +69,22 @@ fn laid(plan: &Plan, heading: &Heading, car: Car<'_>, room: Room) -> Vec<Block> 
         }
     };
     let note = |label: &str, words: String| Block::Note { label: label.into(), words };
-    page.push(note("Car", state(plan, heading, car)));
-    if !heading.proven {
-        page.push(Block::Words(
-            "Nobody traced this circuit on a car: the plan is as good as its drawing.".into(),
-        ));
+    let untraced = "Nobody traced this circuit on a car";
+    let state = state(plan, heading, car);
+    match heading.proven {
+        true => page.push(note("Car", state)),
+        false if room.is_tight() => page.push(note("Car", format!("{state} {untraced}."))),
+        false => {
+            page.push(note("Car", state));
+            page.push(Block::Words(format!("{untraced}: the plan is as good as its drawing.")));
+        }
     }
     apart(&mut page);
     page.extend(dangers(plan, room));
     apart(&mut page);
-    page.push(note("Before any tool", before(plan)));
-    page.push(Block::Blanks(questions(car)));
+    let words = if room.is_tight() { String::new() } else { before(plan) };
+    let label = if room == Room::Tightest { "First" } else { "Before any tool" };
+    page.push(Block::Blanks { label: label.into(), words, items: questions(car, room) });
     apart(&mut page);
     page.push(note("Meter", meter(plan)));
     apart(&mut page);
@@ -81,11 +96,19 @@ fn laid(plan: &Plan, heading: &Heading, car: Car<'_>, room: Room) -> Vec<Block> 
     for step in &plan.steps {
         apart(&mut page);
         let mut brief = brief(plan, step, room);
-        brief.dangers = before_step(plan, step, &car.model.circuit, &mut warned);
+        let (whole, short) = before_step(plan, step, &car.model.circuit, &mut warned, room);
+        brief.dangers = whole;
+        match room {
+            Room::Tightest => {
+                let short = short.into_iter().map(|danger| format!("! {danger}. "));
+                brief.words = short.chain([brief.words]).collect();
+            }
+            _ => brief.dangers.extend(short),
+        }
         page.push(Block::Brief(brief));
     }
     apart(&mut page);
-    page.extend(verdicts::lines(plan, car, room == Room::Tight).into_iter().map(|(label, words)| note(&label, words)));
+    page.extend(verdicts::lines(plan, car, room.is_tight()).into_iter().map(|(label, words)| note(&label, words)));
     apart(&mut page);
     page.extend(foot(plan, heading));
     page
@@ -193,7 +216,7 @@ fn dangers(plan: &Plan, room: Room) -> Vec<Block> {
     let rules: Vec<String> = rules.collect();
     let label = "Rules".to_owned();
     match room {
-        Room::Tight => blocks.push(Block::Note { label, words: rules.join(" ") }),
+        _ if room.is_tight() => blocks.push(Block::Note { label, words: rules.join(" ") }),
         _ => {
             blocks.push(Block::Note { label, words: rules.first().cloned().unwrap_or_default() });
             blocks.push(Block::List(rules.into_iter().skip(1).collect()));
@@ -208,25 +231,21 @@ fn before(plan: &Plan) -> String {
 }
 
 /// What costs no tool but the battery's two posts.
-fn questions(car: Car<'_>) -> Vec<String> {
+fn questions(car: Car<'_>, room: Room) -> Vec<String> {
     let circuit = &car.model.circuit;
     let batteries =
         circuit.branches.iter().filter(|branch| matches!(branch.kind, BranchKind::Source { .. })).count();
     let battery = match batteries {
+        0 | 1 if room == Room::Tightest => "battery ____ V".to_owned(),
         0 | 1 => {
             let least = judge::REST * car.model.vehicle.system_volts() / 12.0;
-            format!("battery at rest ____ V (min {least:.1})")
+            format!("battery ____ V at rest, min {least:.1}")
         }
         several => format!("{several} batteries at rest {}", vec!["____ V"; several].join(" ")),
     };
-    vec![
-        battery,
-        "codes of all modules ________".into(),
-        "recent work ________".into(),
-        "options, serial ________".into(),
-        "wet or loose plugs ________".into(),
-        "added equipment ________".into(),
-    ]
+    let blank = if room.is_tight() { "____" } else { "________" };
+    let asked = ["codes of all modules", "recent work", "options/serial", "wet or loose plugs", "added equipment"];
+    std::iter::once(battery).chain(asked.map(|what| format!("{what} {blank}"))).collect()
 }
 
 fn meter(plan: &Plan) -> String {
@@ -243,7 +262,7 @@ fn meter(plan: &Plan) -> String {
         true => String::new(),
         false => format!(" Sound there: {}.", span_of_volts(meter.healthy.low, meter.healthy.high)),
     };
-    format!("Red at {}{described}, black on {}. It stays there.{sound}", meter.name, meter.black)
+    format!("Red stays at {}{described}, black on {}.{sound}", meter.name, meter.black)
 }
 
 /// How long it takes, what was proved of that, and what is done with a plug that was parted.
@@ -257,14 +276,14 @@ fn manner(plan: &Plan) -> String {
         None => "Leave out what you part.",
         Some(complaint) if complaint.set_up > 0.0 => {
             return format!(
-                "{} expected, {} of them for sleep, {proved}. Put back what you part.",
+                "{}, {} of them for sleep, {proved}. Put back what you part.",
                 minutes(plan.expected_minutes),
                 minutes(complaint.set_up)
             );
         }
         Some(_) => "Put back what you part or pull.",
     };
-    format!("{} expected, {proved}. {manner}", minutes(plan.expected_minutes))
+    format!("{}, {proved}. {manner}", minutes(plan.expected_minutes))
 }
 
 /// What stands on the pages behind, and what binds before a module is named.
@@ -273,24 +292,24 @@ fn foot(plan: &Plan, heading: &Heading) -> Vec<Block> {
     if heading.doubts.as_ref().is_some_and(|doubts| !doubts.is_empty()) {
         notes.push(("Unknown", "what the file does not know could change step 1: see --full."));
     }
-    if !plan.steps.is_empty() {
-        notes.push(("No row fits", "stop, read again; if it stays, see \"If nothing fits\" in --full."));
-    }
-    let gated =
-        |next: &Next| matches!(next, Next::End(end) if end.gated && !end.suspects.is_empty());
+    let gated = |next: &Next| matches!(next, Next::End(end) if end.gated && !end.suspects.is_empty());
     let ends = plan.steps.iter().flat_map(|step| &step.outcomes).map(|outcome| &outcome.next);
     let module = !plan.module_gates.is_empty() || ends.chain([&plan.start]).any(gated);
-    notes.push(match module {
-        true => ("--full", "prints the rest. A module is convicted only after its gates: --full lists them."),
-        false => ("--full", "prints the rest: every suspect, refused places, tables, proofs."),
+    notes.push(match (plan.steps.is_empty(), module) {
+        (true, false) => ("--full", "prints everything else: every suspect, tables, proofs."),
+        (true, true) => ("--full", "prints the rest. A module is convicted only after its gates there."),
+        (false, false) => ("No row fits", "stop, read again; it stays: --full, which prints all the rest."),
+        (false, true) => ("No row fits", "stop: --full. A module is convicted only after its gates (--full)."),
     });
     notes.into_iter().map(|(label, words)| Block::Note { label: label.into(), words: words.into() }).collect()
 }
 
 fn brief(plan: &Plan, step: &Step, room: Room) -> Brief {
-    let blank = match (step.sense, step.unit) {
-        (Sense::Meter, "ohm") => "read ______ Ω",
-        (Sense::Meter, _) => "read ______ V",
+    let blank = match (step.sense, step.unit, room) {
+        (Sense::Meter, "ohm", Room::Tightest) => "______ Ω",
+        (Sense::Meter, _, Room::Tightest) => "______ V",
+        (Sense::Meter, "ohm", _) => "read ______ Ω",
+        (Sense::Meter, ..) => "read ______ V",
         _ => "seen ______",
     };
     Brief {
@@ -300,13 +319,23 @@ fn brief(plan: &Plan, step: &Step, room: Room) -> Brief {
         minutes: minutes(step.minutes),
         blank: blank.into(),
         rows: rows(plan, step, room),
-        tight: room == Room::Tight,
+        layout: match room {
+            Room::Wide | Room::Close => Layout::Rows,
+            Room::Tight => Layout::Beside,
+            Room::Tightest => Layout::RunOn,
+        },
     }
 }
 
-/// Dangers of what a step goes to: the plug or part, the part it sits on, and both leads' places. What was said before
-/// an earlier step is said in short, unless it is a gate.
-fn before_step(plan: &Plan, step: &Step, circuit: &Circuit, warned: &mut Vec<String>) -> Vec<String> {
+/// Dangers of what a step goes to: the plug or part, the part it sits on, and both leads' places. In full, and in short
+/// what was said before an earlier step, or at the page's head where room is scarce; a gate is said in full once more.
+fn before_step(
+    plan: &Plan,
+    step: &Step,
+    circuit: &Circuit,
+    warned: &mut Vec<String>,
+    room: Room,
+) -> (Vec<String>, Vec<String>) {
     let mut touched: Vec<&str> = vec![&step.target];
     let mut at_point = |point: PointId| match circuit.point(point).kind {
         PointKind::Cavity { connector, .. } => touched.push(&circuit.connector(connector).name),
@@ -332,57 +361,61 @@ fn before_step(plan: &Plan, step: &Step, circuit: &Circuit, warned: &mut Vec<Str
         .map(|part| circuit.part(part).name.as_str())
         .collect();
     touched.extend(owners);
-    let (mut lines, mut told): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
+    let (mut whole, mut short): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
     for note in plan.cautions.iter().filter(|note| touched.contains(&note.at.as_str())) {
         let Some(hazard) = note.hazard else { continue };
         let kind = danger::word(hazard).to_uppercase();
-        let whole = format!("{kind}: {}", note.words);
+        let line = format!("{kind}: {}", note.words);
         let gate = matches!(hazard, Hazard::Airbag | Hazard::HighVoltage | Hazard::Fuel);
-        let line = match warned.contains(&whole) && !gate {
-            true => format!("{kind} at {}: as above", note.at),
-            false => whole.clone(),
+        let said = warned.contains(&line) || room == Room::Tightest && !gate;
+        let (lines, line) = match said {
+            true => (&mut short, format!("{kind} at {}, as above", note.at)),
+            false => {
+                warned.push(line.clone());
+                (&mut whole, line)
+            }
         };
-        if !told.contains(&whole) {
-            told.push(whole.clone());
+        if !lines.contains(&line) {
             lines.push(line);
         }
     }
-    warned.extend(told);
-    lines
+    (whole, short)
 }
 
-/// A row's readings, those that lead to the same end together.
+/// A row: outcomes that lead to the same end, or that the page says in the same words.
 struct Row<'p> {
-    reads: Vec<Reads<'p>>,
+    spans: Vec<Range>,
+    words: Vec<&'p str>,
     outcome: &'p StepOutcome,
+    means: Vec<String>,
 }
 
-enum Reads<'p> {
-    Span(Range),
-    Word(&'p str),
-}
-
-/// Every outcome but "fits none of these", which the page says once; outcomes with one consequence in one row.
+/// Every outcome but "fits none of these", which the page says once.
 fn rows(plan: &Plan, step: &Step, room: Room) -> Vec<(String, Vec<String>)> {
     let mut rows: Vec<Row<'_>> = Vec::new();
     for outcome in step.outcomes.iter().filter(|outcome| outcome.range.is_some() || outcome.wanders) {
-        let reads = match outcome.range {
-            Some(range) if !step.unit.is_empty() => Reads::Span(range),
-            _ => Reads::Word(&outcome.class),
-        };
-        let is_last = rows.len().checked_sub(1);
-        match rows.iter().position(|row| same_end(row.outcome, outcome)) {
-            Some(at) => match (rows[at].reads.last_mut(), reads) {
-                // Neighbours take in what lies between them.
-                (Some(Reads::Span(known)), Reads::Span(more)) if is_last == Some(at) => {
-                    known.high = known.high.max(more.high);
-                }
-                (_, reads) => rows[at].reads.push(reads),
-            },
-            None => rows.push(Row { reads: vec![reads], outcome }),
+        let means = meanings(plan, outcome, room);
+        let last = rows.len().checked_sub(1);
+        let known = rows.iter().position(|row| same_end(row.outcome, outcome) || row.means == means);
+        let at = known.unwrap_or_else(|| {
+            rows.push(Row { spans: Vec::new(), words: Vec::new(), outcome, means });
+            rows.len() - 1
+        });
+        let row = &mut rows[at];
+        match (outcome.range, row.spans.last_mut()) {
+            // Neighbours take in what lies between them.
+            (Some(range), Some(before)) if !step.unit.is_empty() && last == Some(at) => {
+                before.high = before.high.max(range.high);
+            }
+            (Some(range), _) if !step.unit.is_empty() => row.spans.push(range),
+            _ if outcome.wanders => row.words.push("unsteady"),
+            _ if !row.words.contains(&outcome.class.as_str()) => row.words.push(&outcome.class),
+            _ => {}
         }
     }
-    rows.iter().map(|row| (shown(row, step.unit), meanings(plan, row.outcome, room))).collect()
+    let low = |row: &Row<'_>| row.spans.first().map_or(f64::INFINITY, |range| range.low);
+    let least = rows.iter().map(low).fold(f64::INFINITY, f64::min);
+    rows.iter().map(|row| (shown(row, step.unit, low(row) <= least), row.means.clone())).collect()
 }
 
 /// Whether two outcomes lead to the same step, or leave the same repair units.
@@ -390,34 +423,34 @@ fn same_end(one: &StepOutcome, other: &StepOutcome) -> bool {
     match (&one.next, &other.next) {
         (Next::Step(one), Next::Step(other)) => one == other,
         (Next::End(one), Next::End(other)) => {
-            let units = |names: &[String]| names.iter().cloned().collect::<std::collections::BTreeSet<_>>();
+            let units = |names: &[String]| names.iter().cloned().collect::<BTreeSet<_>>();
             units(&one.units) == units(&other.units)
         }
         _ => false,
     }
 }
 
-fn shown(row: &Row<'_>, unit: &str) -> String {
-    let reads = row.reads.iter().map(|reads| match reads {
-        Reads::Span(range) if unit == "ohm" => span_of_ohms(range.low, range.high),
-        Reads::Span(range) => span_of_volts(range.low, range.high),
-        Reads::Word(word) => (*word).to_owned(),
-    });
-    let mut shown: Vec<String> = reads.collect();
-    shown.dedup();
-    shown.join(" or ")
+fn shown(row: &Row<'_>, unit: &str, lowest: bool) -> String {
+    let spans: Vec<[f64; 2]> = row.spans.iter().map(|range| [range.low, range.high]).collect();
+    let numbers = match (spans.is_empty(), unit) {
+        (true, _) => None,
+        (_, "ohm") => Some(spans_of_ohms(&spans, lowest)),
+        _ => Some(spans_of_volts(&spans, lowest)),
+    };
+    let words = row.words.iter().map(|word| (*word).to_owned());
+    numbers.into_iter().chain(words).collect::<Vec<_>>().join(" or ")
 }
 
 /// What an outcome means, in fewer and fewer words.
 fn meanings(plan: &Plan, outcome: &StepOutcome, room: Room) -> Vec<String> {
     let left = |most: usize| some_of(&outcome.units, most);
     match &outcome.next {
-        Next::Step(id) if room == Room::Tight => vec![format!("→ {id}")],
+        Next::Step(id) if room.is_tight() => vec![format!("→ {id}")],
         Next::Step(id) => (1..=NAMED).rev().map(|most| format!("→ step {id}: {}", left(most))).collect(),
-        Next::End(end) if end.units.is_empty() => vec!["stop: see --full".into()],
+        Next::End(end) if end.units.is_empty() => vec!["stop: --full".into()],
         Next::End(end) => {
             let mut words = Vec::new();
-            if let [_] = end.units[..] {
+            if let ([_], true) = (&end.units[..], room != Room::Tightest) {
                 words.extend(verdicts::how(plan, &end.suspects));
             }
             words.extend((1..=NAMED).rev().map(left));

@@ -6,7 +6,7 @@ use halfsplit_plan::{Next, Plan, Unit, UnitKind};
 
 use super::danger;
 use super::first_page::{Car, some_of};
-use crate::value::span_of_ohms;
+use crate::value::{span_of_ohms, span_of_volts, volts};
 
 /// Pieces of harness that are described.
 const PIECES: usize = 2;
@@ -58,17 +58,24 @@ pub(super) fn lines(plan: &Plan, car: Car<'_>, tight: bool) -> Vec<(String, Stri
     let is = |unit: &Unit, kinds: &[PartKind]| matches!(unit.kind, UnitKind::Part(kind) if kinds.contains(&kind));
 
     let harness = of(&|unit| unit.kind == UnitKind::Harness);
-    let (known, plain): (Vec<&Unit>, Vec<&Unit>) =
-        harness.into_iter().partition(|unit| look_first(unit, car).is_some());
-    for unit in known.iter().take(if tight { 1 } else { PIECES }) {
-        lines.extend(look_first(unit, car).map(|words| (format!("If {}", unit.name), words)));
+    let looked: Vec<(&Unit, Look)> = harness.iter().map(|&unit| (unit, look(unit, car))).collect();
+    let (mut known, plain): (Vec<_>, Vec<_>) = looked.into_iter().partition(|(_, look)| look.words().is_some());
+    // What the file remarks of a wire is worth more than its length.
+    known.sort_by_key(|(_, look)| look.remarks.is_empty());
+    for (at, (unit, look)) in known.iter().take(PIECES).enumerate() {
+        if tight && at > 0 && look.remarks.is_empty() {
+            break;
+        }
+        lines.extend(look.words().map(|words| (format!("If {}", unit.name), words)));
     }
     if !plain.is_empty() && (known.is_empty() || !tight) {
-        lines.push((format!("If {}", names(&plain)), "its ends, bends and clips, by hand-widths.".into()));
+        let plain: Vec<&Unit> = plain.into_iter().map(|(unit, _)| unit).collect();
+        let which = if plain.len() > 2 { "a wire".to_owned() } else { names(&plain) };
+        lines.push((format!("If {which}"), "its ends, bends and clips, by hand-widths.".into()));
     }
     let fuses = of(&|unit| is(unit, &[PartKind::Fuse, PartKind::Link]));
     if !fuses.is_empty() {
-        let words = "why did it blow? Loads off one by one, then wires; a new one of its rating.";
+        let words = "why did it blow? Loads off one by one, then wires; same rating.";
         lines.push((format!("If {}", names(&fuses)), words.into()));
     }
     let loads = of(&|unit| is(unit, &[PartKind::Lamp, PartKind::Motor, PartKind::Load]));
@@ -76,7 +83,7 @@ pub(super) fn lines(plan: &Plan, car: Car<'_>, tight: bool) -> Vec<(String, Stri
         lines.push((format!("If {}", names(&loads)), prove_load(&loads, circuit)));
     }
     if let Some(prove) = prove(plan) {
-        lines.push(("Prove it".into(), prove));
+        lines.push(("Prove".into(), prove));
     }
     lines
 }
@@ -102,48 +109,56 @@ fn at_ends(plan: &Plan) -> Vec<usize> {
     weights.into_iter().map(|(unit, _)| unit).collect()
 }
 
-/// What the end itself says of its proof, the same at every end of a plan for a pin.
+/// Off, on, off: what the pin must read with the culprit back, and without it. The pages behind say it at length.
 fn prove(plan: &Plan) -> Option<String> {
-    if plan.complaint.is_some() {
-        return None;
-    }
-    let outcomes = plan.steps.iter().flat_map(|step| &step.outcomes);
-    outcomes.map(|outcome| &outcome.next).chain([&plan.start]).find_map(|next| match next {
-        Next::End(end) => end.prove.first().cloned(),
-        Next::Step(_) => None,
-    })
+    let reads = plan.reads.filter(|_| plan.complaint.is_none())?;
+    let sound = span_of_volts(plan.healthy.low, plan.healthy.high);
+    Some(format!("it back in: about {} again; out: {sound} (off, on, off).", volts(reads)))
 }
 
-/// The wires of a piece in the order in which to look: those with a danger or a remark, then the longest. Nothing
-/// where the file tells no place before another.
-fn look_first(unit: &Unit, car: Car<'_>) -> Option<String> {
+/// Where to look first along a piece of harness.
+struct Look {
+    /// Wires with a danger or a remark, and what it is.
+    remarks: Vec<String>,
+    /// The longest of several.
+    longest: Option<String>,
+}
+
+impl Look {
+    /// Nothing where the file tells no place before another.
+    fn words(&self) -> Option<String> {
+        let remarks = self.remarks.join(", ");
+        match (self.remarks.is_empty(), &self.longest) {
+            (true, None) => None,
+            (true, Some(longest)) => Some(format!("first along {longest}, by hand-widths.")),
+            (false, Some(longest)) => Some(format!("first at {remarks}, then {longest}.")),
+            (false, None) => Some(format!("first at {remarks}; move it by hand-widths.")),
+        }
+    }
+}
+
+fn look(unit: &Unit, car: Car<'_>) -> Look {
     let (model, circuit) = (car.model, &car.model.circuit);
     let wires = || unit.parts.iter().copied().filter(|&part| circuit.part(part).kind == PartKind::Wire);
-    let mut said: Vec<String> = Vec::new();
+    let mut remarks: Vec<String> = Vec::new();
     for part in wires() {
         let it = circuit.part(part);
         let runs = || model.facts.runs_of(part);
-        let hurts = it.cautions.iter().chain(runs().flat_map(|run| &run.cautions));
-        let kinds: Vec<&str> = hurts.map(|caution| danger::word(caution.hazard)).collect();
-        let places = runs().filter(|run| !run.at.is_empty()).map(|run| run.at.clone());
-        let mut where_: Vec<String> = Some(it.note.clone()).filter(|note| !note.is_empty()).into_iter().collect();
-        where_.extend(places);
-        where_.extend(kinds.first().map(|kind| format!("{kind} there")));
-        if !where_.is_empty() {
-            said.push(format!("{} ({})", it.name, where_.join(", ")));
+        let mut hurts = it.cautions.iter().chain(runs().flat_map(|run| &run.cautions));
+        let note = Some(it.note.clone()).filter(|note| !note.is_empty());
+        let places = runs().map(|run| run.at.clone()).filter(|at| !at.is_empty());
+        let kind = hurts.next().map(|caution| format!("{} there", danger::word(caution.hazard)));
+        let said: Vec<String> = note.into_iter().chain(places).chain(kind).collect();
+        if !said.is_empty() {
+            remarks.push(format!("{} ({})", it.name, said.join(", ")));
         }
     }
     let longest = wires()
         .filter_map(|part| Some((part, metres(circuit, part)?)))
-        .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
+        .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))
+        .filter(|_| wires().count() > 1);
     let longest = longest.map(|(part, metres)| format!("{} ({metres:.1} m, the longest)", circuit.part(part).name));
-    let longest = longest.filter(|_| wires().count() > 1);
-    Some(match (said.is_empty(), longest) {
-        (true, None) => return None,
-        (true, Some(longest)) => format!("first along {longest}; bends, clips, by hand-widths."),
-        (false, Some(longest)) => format!("first at {}, then {longest}.", said.join(", ")),
-        (false, None) => format!("first at {}; move it by hand-widths.", said.join(", ")),
-    })
+    Look { remarks, longest }
 }
 
 fn metres(circuit: &Circuit, part: PartId) -> Option<f64> {
@@ -155,17 +170,17 @@ fn metres(circuit: &Circuit, part: PartId) -> Option<f64> {
 
 /// Proves a load: its own pins first; a good twin where the circuit has one; fed by hand only where nothing can hurt.
 fn prove_load(loads: &[&Unit], circuit: &Circuit) -> String {
-    let mut words = "full volts at its own pins and it still fails: the part".to_owned();
+    let mut words = "full volts at its own pins and still wrong: the part".to_owned();
     let parts = || loads.iter().flat_map(|unit| unit.parts.iter().copied());
     let twins: Vec<String> = parts()
         .filter_map(|part| {
             let twin = twin(circuit, part)?;
-            Some(format!("try {} for {}", circuit.part(twin).name, circuit.part(part).name))
+            Some(format!("or swap with {}", circuit.part(twin).name))
         })
         .take(1)
         .collect();
     if !twins.is_empty() {
-        words = format!("{words}; {}", twins.join(", "));
+        words = format!("{words}, {}", twins.join(", "));
     }
     let dangerous = |part: PartId| {
         let plugs = circuit.connectors.iter().filter(|connector| connector.owner == Some(part));
@@ -174,7 +189,7 @@ fn prove_load(loads: &[&Unit], circuit: &Circuit) -> String {
         !hazards.is_empty()
     };
     if parts().any(dangerous) {
-        return format!("{words}. No feed by hand: danger.");
+        return format!("{words}; feed none by hand.");
     }
     format!("{words}.")
 }
