@@ -152,7 +152,7 @@ fn facts(
             let meter = Meter::volts(*point, black);
             let variants: Vec<&[Vec<Fault>]> =
                 group.iter().map(|at| &case.accused[at].variants[..]).collect();
-            let spans = bench.predictor.spans(&bench.state, &variants, meter).into_iter();
+            let spans = bench.predictor.spans(&bench.state, &variants, &[meter]).into_iter();
             let spans: Option<Vec<(usize, Span)>> =
                 group.iter().zip(spans).map(|(at, span)| span.map(|span| (at, span))).collect();
             let Some(spans) = spans else { continue };

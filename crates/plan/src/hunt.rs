@@ -276,8 +276,7 @@ impl<'h, 'c> Hunt<'h, 'c> {
         hunt.actions = hunt.all_actions();
         hunt.setup(start);
         if hunt.broad {
-            let alone = |tap: &usize| !legal::joined(bench, hunt.ground.home, &hunt.out(Set::only(*tap)));
-            hunt.cuts = (0..hunt.ground.taps.len()).filter(alone).collect();
+            hunt.cuts = hunt.cutting();
         }
         hunt.alike = hunt.find_alike();
         hunt
@@ -299,6 +298,12 @@ impl<'h, 'c> Hunt<'h, 'c> {
         let solver = Solver::without(bench.circuit, idle(bench.circuit, &kept));
         let hands = std::thread::available_parallelism().map_or(1, |n| n.get());
         (0..hands).map(|_| solver.fork()).collect()
+    }
+
+    /// Taps that alone part the meter from the source.
+    fn cutting(&self) -> Set {
+        let alone = |tap: &usize| !legal::joined(self.bench, self.ground.home, &self.out(Set::only(*tap)));
+        (0..self.ground.taps.len()).filter(alone).collect()
     }
 
     /// The set-up behind a number.
@@ -523,6 +528,11 @@ impl<'h, 'c> Hunt<'h, 'c> {
         if self.surely_one(set, view) {
             return None;
         }
+        self.parting_move(set, at, next, view, minutes)
+    }
+
+    /// The move that leads to a view; `None` where it parts nothing.
+    fn parting_move(&mut self, set: Set, at: usize, next: Rig, view: View, minutes: Minutes) -> Option<Move> {
         let bins = self.bins(set, view);
         if bins.len() < 2 {
             return None;
@@ -572,13 +582,21 @@ impl Problem for Hunt<'_, '_> {
         }
         let rig = self.rig(setup);
         let mates = self.may_mate(set, rig);
-        let mut moves = Vec::new();
+        let mut open = Vec::new();
         for at in 0..self.actions.len() {
-            if mates || !self.mates(rig, self.actions[at]) {
-                moves.extend(self.read_move(set, rig, at));
+            if (mates || !self.mates(rig, self.actions[at]))
+                && let Some((next, view, minutes)) = self.apply(rig, self.actions[at])
+            {
+                open.push((at, next, view, minutes));
             }
         }
-        moves
+        // One factor of a state serves all that is looked at in it.
+        self.look_up(&open.iter().map(|open| open.2).collect::<Vec<_>>(), set);
+        open.retain(|open| !self.surely_one(set, open.2));
+        self.read_all(&open.iter().map(|open| open.2).collect::<Vec<_>>(), set);
+        open.into_iter()
+            .filter_map(|(at, next, view, minutes)| self.parting_move(set, at, next, view, minutes))
+            .collect()
     }
 
     fn exactly(&mut self, set: Set, setup: Setup, step: &Move) -> Option<Move> {
@@ -618,6 +636,12 @@ impl Problem for Hunt<'_, '_> {
             moves.push(Move { action: at as u32, minutes, outcomes });
         }
         moves
+    }
+
+    fn estimate(&mut self) {
+        self.broad = true;
+        self.cuts = self.cutting();
+        self.crew = self.hire();
     }
 
     fn work(&self) -> u64 {

@@ -162,18 +162,23 @@ impl Predictor<'_> {
 
     /// As [`Predictor::span`], over everything that one thing can be.
     pub fn span_of(&self, state: &State, variants: &[Vec<Fault>], leads: Meter) -> Option<Span> {
-        self.spans(state, &[variants], leads).pop().flatten()
+        self.spans(state, &[variants], &[leads]).pop().flatten()
     }
 
-    /// As [`Predictor::span_of`], for many at once: one table serves all.
-    pub fn spans(&self, state: &State, groups: &[&[Vec<Fault>]], leads: Meter) -> Vec<Option<Span>> {
-        let read = self.spread(state, &groups.concat(), &[leads]);
-        let mut read = read.into_iter();
-        let one = |group: &&[Vec<Fault>]| {
-            let own = read.by_ref().take(group.len()).flatten();
-            own.map(|cell| Span::of(cell, leads.quantity())).reduce(Span::join)
-        };
-        groups.iter().map(one).collect()
+    /// As [`Predictor::span_of`], for many things and many meters at once, thing by thing: one table serves all.
+    pub fn spans(&self, state: &State, groups: &[&[Vec<Fault>]], meters: &[Meter]) -> Vec<Option<Span>> {
+        let cells = self.spread(state, &groups.concat(), meters);
+        let mut spans = Vec::with_capacity(groups.len() * meters.len());
+        let mut row = 0;
+        for group in groups {
+            let rows = row..row + group.len();
+            row = rows.end;
+            for (at, meter) in meters.iter().enumerate() {
+                let own = rows.clone().filter_map(|row| cells[row * meters.len() + at]);
+                spans.push(own.map(|cell| Span::of(cell, meter.quantity())).reduce(Span::join));
+            }
+        }
+        spans
     }
 }
 

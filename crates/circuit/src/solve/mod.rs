@@ -16,7 +16,7 @@ pub(crate) mod supply;
 
 use std::cell::{Ref, RefCell};
 use std::collections::HashMap;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 use crate::error::Culprits;
 use crate::{Amps, BranchId, BranchKind, Circuit, Fault, PartId, PointId, ReadError, State, Volts};
@@ -38,22 +38,22 @@ type Layouts = HashMap<Vec<(u32, u32)>, Arc<Pattern>>;
 /// meter's leads) is laid out once; each solve only fills in numbers.
 pub struct Solver<'a> {
     pub(crate) circuit: &'a Circuit,
-    pub(crate) modules: Vec<ModuleShape>,
+    pub(crate) modules: Arc<[ModuleShape]>,
     /// Module index of each branch.
-    pub(crate) module_of: Vec<u32>,
+    pub(crate) module_of: Arc<[u32]>,
     /// Every coil.
-    pub(crate) coils: Vec<BranchId>,
+    pub(crate) coils: Arc<[BranchId]>,
     /// Place in `coils` of each coil branch.
-    pub(crate) coil_of: Vec<u32>,
+    pub(crate) coil_of: Arc<[u32]>,
     pub(crate) problem: Option<Problem>,
     pub(crate) base: Arc<Pattern>,
-    pub(crate) edges: Vec<(u32, u32)>,
+    pub(crate) edges: Arc<[(u32, u32)]>,
     /// Branches that carry nothing and are left out; empty for none.
-    pub(crate) idle: Vec<bool>,
+    pub(crate) idle: Arc<[bool]>,
     cache: RefCell<Layouts>,
     work: RefCell<Work>,
-    /// What stands behind the measured supply of every state that was asked about.
-    supplies: RefCell<HashMap<State, Supply>>,
+    /// What stands behind the measured supply of every state that was asked about, by whichever thread.
+    supplies: Arc<Mutex<HashMap<State, Supply>>>,
 }
 
 /// What is known of a module before any state.
@@ -188,17 +188,17 @@ impl<'a> Solver<'a> {
         };
         Solver {
             circuit,
-            modules,
-            module_of,
-            coils,
-            coil_of,
+            modules: modules.into(),
+            module_of: module_of.into(),
+            coils: coils.into(),
+            coil_of: coil_of.into(),
             problem,
             base: Arc::new(base),
-            edges,
-            idle,
+            edges: edges.into(),
+            idle: idle.into(),
             cache: RefCell::default(),
             work: RefCell::default(),
-            supplies: RefCell::default(),
+            supplies: Arc::default(),
         }
     }
 
@@ -206,17 +206,17 @@ impl<'a> Solver<'a> {
     pub fn fork(&self) -> Solver<'a> {
         Solver {
             circuit: self.circuit,
-            modules: self.modules.clone(),
-            module_of: self.module_of.clone(),
-            coils: self.coils.clone(),
-            coil_of: self.coil_of.clone(),
+            modules: Arc::clone(&self.modules),
+            module_of: Arc::clone(&self.module_of),
+            coils: Arc::clone(&self.coils),
+            coil_of: Arc::clone(&self.coil_of),
             problem: self.problem.clone(),
             base: Arc::clone(&self.base),
-            edges: self.edges.clone(),
-            idle: self.idle.clone(),
+            edges: Arc::clone(&self.edges),
+            idle: Arc::clone(&self.idle),
             cache: RefCell::default(),
             work: RefCell::default(),
-            supplies: self.supplies.clone(),
+            supplies: Arc::clone(&self.supplies),
         }
     }
 
@@ -341,14 +341,14 @@ impl<'a> Solver<'a> {
             awake: network
                 .modules
                 .iter()
-                .zip(&self.modules)
+                .zip(self.modules.iter())
                 .filter(|(state, _)| state.awake)
                 .map(|(_, shape)| shape.part)
                 .collect(),
             pulled_in: network
                 .coils
                 .iter()
-                .zip(&self.coils)
+                .zip(self.coils.iter())
                 .filter(|(coil, _)| coil.pulled)
                 .map(|(_, &id)| id)
                 .collect(),

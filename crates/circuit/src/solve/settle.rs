@@ -447,7 +447,7 @@ fn from_asleep<L: Linear>(
     if parts.is_empty() {
         return Ok(());
     }
-    let coils = network.coils.iter().zip(&other.coils).zip(&solver.coils);
+    let coils = network.coils.iter().zip(&other.coils).zip(solver.coils.iter());
     parts.extend(
         coils
             .filter(|((one, two), _)| one.pulled != two.pulled)

@@ -6,6 +6,9 @@
 //! the reading instead, and the battery behind takes and gives nothing. It costs a few solves a state, and none where
 //! no supply was measured.
 
+use std::collections::HashMap;
+use std::sync::{MutexGuard, PoisonError};
+
 use crate::{BranchKind, State, Volts};
 
 use super::network::Corner;
@@ -37,17 +40,22 @@ impl Solver<'_> {
     /// What stands behind the supply that a state says was measured; `None` where none was.
     pub(crate) fn supply(&self, state: &State) -> Option<Supply> {
         let read = state.supply()?;
-        if let Some(&known) = self.supplies.borrow().get(state) {
-            return Some(known);
+        if let Some(known) = self.remembered().get(state) {
+            return Some(*known);
         }
         let found = self.behind_the_posts(state, read);
-        let mut known = self.supplies.borrow_mut();
+        let mut known = self.remembered();
         // States are few; a planner that asks about more has them found again.
         if known.len() >= 1024 {
             known.clear();
         }
         known.insert(state.clone(), found);
         Some(found)
+    }
+
+    /// What was found before, here or on another thread.
+    fn remembered(&self) -> MutexGuard<'_, HashMap<State, Supply>> {
+        self.supplies.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     fn behind_the_posts(&self, state: &State, read: Volts) -> Supply {

@@ -13,6 +13,7 @@ mod spread;
 mod stage;
 mod update;
 
+use std::sync::OnceLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use crate::solve::Problem;
@@ -75,12 +76,17 @@ impl Table {
     }
 }
 
+/// How many threads the machine runs at once; asked of the system once, for asking reads files.
+pub(crate) fn processors() -> usize {
+    static KNOWN: OnceLock<usize> = OnceLock::new();
+    *KNOWN.get_or_init(|| std::thread::available_parallelism().map_or(1, |n| n.get()))
+}
+
 impl Solver<'_> {
     /// What every meter reads under each set of faults that are there together, as
     /// [`Solver::nominal`] reads them; an empty set is the healthy circuit. Works on all processors.
     pub fn table(&self, state: &State, faults: &[Vec<Fault>], meters: &[Meter]) -> Table {
-        let threads = std::thread::available_parallelism().map_or(1, |n| n.get());
-        self.table_on(threads, state, faults, meters)
+        self.table_on(processors(), state, faults, meters)
     }
 
     /// As [`Solver::table`], on so many threads.
@@ -122,8 +128,8 @@ impl Solver<'_> {
     ) -> Option<(Vec<Result<Read, ReadError>>, Counts)> {
         let bases = base::of(self, state, &how.corner).ok()?;
         let next = AtomicUsize::new(0);
-        let work = |solver: Solver<'_>| {
-            let mut worker = Worker::new(&solver, state, &bases, how);
+        let work = |solver: &Solver<'_>| {
+            let mut worker = Worker::new(solver, state, &bases, how);
             let mut rows = Vec::new();
             loop {
                 let row = next.fetch_add(1, Ordering::Relaxed);
@@ -134,14 +140,15 @@ impl Solver<'_> {
             (rows, worker.counts())
         };
         let helpers = threads.clamp(1, faults.len().div_ceil(ROWS_WORTH_A_THREAD).max(1)) - 1;
+        let work = &work;
         let mut done = std::thread::scope(|scope| {
             let helpers: Vec<_> = (0..helpers)
                 .map(|_| {
                     let solver = self.fork();
-                    scope.spawn(|| work(solver))
+                    scope.spawn(move || work(&solver))
                 })
                 .collect();
-            let mut done = vec![work(self.fork())];
+            let mut done = vec![work(self)];
             for helper in helpers {
                 match helper.join() {
                     Ok(rows) => done.push(rows),

@@ -18,7 +18,7 @@ use crate::meter::OVERLOAD;
 use crate::solve::network::Corner;
 use crate::{BranchKind, Fault, Load, Measure, Meter, ReadError, Solver, State};
 
-use super::{Counts, How, Read};
+use super::{Counts, How, Read, processors};
 
 /// A reading with what tolerances make of it, the meter's own accuracy left out.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -69,8 +69,7 @@ impl Solver<'_> {
     /// What every meter reads under each set of faults that are there together, with tolerances; an empty set is
     /// the healthy circuit. Works on all processors.
     pub fn spread_table(&self, state: &State, faults: &[Vec<Fault>], meters: &[Meter]) -> SpreadTable {
-        let threads = std::thread::available_parallelism().map_or(1, |n| n.get());
-        self.spread_table_on(threads, state, faults, meters)
+        self.spread_table_on(processors(), state, faults, meters)
     }
 
     /// As [`Solver::spread_table`], on so many threads.

@@ -60,7 +60,7 @@ pub(super) fn weigh(
         .collect();
     let variants: Vec<&[Vec<Fault>]> = case.accused.iter().map(|accused| &accused.variants[..]).collect();
     for (at, reading) in job.readings.iter().enumerate() {
-        let predicted = case.bench.predictor.spans(&reading.state, &variants, reading.leads);
+        let predicted = case.bench.predictor.spans(&reading.state, &variants, &[reading.leads]);
         for (suspect, span) in suspects.iter_mut().zip(predicted) {
             let fits = span.is_none_or(|span| within(span, reading));
             let quantity = reading.leads.quantity();

@@ -213,6 +213,44 @@ impl Hunt<'_, '_> {
         }
     }
 
+    /// Finds what each suspect of a set would read in many views, those of one state together.
+    pub(super) fn read_all(&mut self, views: &[View], set: Set) {
+        let mut by_state: Vec<(Standing, Vec<usize>)> = Vec::new();
+        for &view in views {
+            let page = self.page(view);
+            let (sense, held) = self.watched(view);
+            if sense != Sense::Meter || !held.is_empty() {
+                continue;
+            }
+            self.pages[page].spans.resize(self.quarry.len(), None);
+            let key = view.state();
+            match by_state.iter_mut().find(|(known, _)| *known == key) {
+                Some((_, pages)) => pages.push(page),
+                None => by_state.push((key, vec![page])),
+            }
+        }
+        for (_, mut pages) in by_state {
+            pages.retain(|&page| set.iter().any(|i| self.pages[page].spans[i].is_none()));
+            let unread = |i: &usize| pages.iter().any(|&page| self.pages[page].spans[*i].is_none());
+            let missing: Vec<usize> = set.iter().filter(unread).collect();
+            if missing.is_empty() {
+                continue;
+            }
+            let state = &self.pages[pages[0]].state;
+            let meters: Vec<Meter> = pages.iter().map(|&page| self.pages[page].meter).collect();
+            let groups: Vec<&[Vec<Fault>]> =
+                missing.iter().map(|&i| self.quarry[i].variants.as_slice()).collect();
+            let solves: usize = groups.iter().map(|variants| variants.len()).sum();
+            let found = self.bench.predictor.spans(state, &groups, &meters);
+            self.count(SOLVES_OF_A_SPAN * solves as u64);
+            for (suspect, found) in missing.into_iter().zip(found.chunks(meters.len())) {
+                for (&page, span) in pages.iter().zip(found) {
+                    self.pages[page].spans[suspect] = Some(span.unwrap_or(Span::ANY));
+                }
+            }
+        }
+    }
+
     /// What each suspect of a set would read.
     fn spans(&mut self, view: View, set: Set) -> Vec<Span> {
         let page = self.page(view);
@@ -241,7 +279,7 @@ impl Hunt<'_, '_> {
         let groups: Vec<Vec<Vec<Fault>>> =
             suspects.iter().map(|quarry| quarry.variants.iter().map(with_held).collect()).collect();
         let groups: Vec<&[Vec<Fault>]> = groups.iter().map(Vec::as_slice).collect();
-        let spans = self.bench.predictor.spans(state, &groups, meter);
+        let spans = self.bench.predictor.spans(state, &groups, &[meter]);
         spans.into_iter().map(|span| span.unwrap_or(Span::ANY)).collect()
     }
 

@@ -87,6 +87,9 @@ pub trait Problem {
         true
     }
 
+    /// The exact search gave up: from now on [`Problem::moves`] may leave out moves and estimate what comes of them.
+    fn estimate(&mut self) {}
+
     /// What was computed so far, in a unit that is the same on every machine.
     fn work(&self) -> u64 {
         0
@@ -259,7 +262,7 @@ pub fn solve<P: Problem>(problem: &mut P, effort: Effort<'_>) -> Result<Tree, Se
         match exact::solve(problem, effort) {
             Ok(tree) => return Ok(tree),
             Err(exact::Stop::Cancelled) => return Err(SearchError::Cancelled),
-            Err(exact::Stop::Budget) => {}
+            Err(exact::Stop::Budget) => problem.estimate(),
         }
     }
     rollout::solve(problem, effort)
