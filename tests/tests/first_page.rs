@@ -214,7 +214,8 @@ fn first_pages_of_every_plan_of_the_examples_fit() {
 /// A page that lost a caution, a step's danger or a word of a step is seen.
 #[test]
 fn the_judge_sees_what_is_lost() {
-    let folder = strangers::folders().into_iter().find(|folder| folder.ends_with("01-egr-sensor-shorts-reference"));
+    let folder =
+        strangers::folders().into_iter().find(|folder| folder.ends_with("01-egr-sensor-shorts-reference"));
     let folder = folder.unwrap();
     let story = strangers::story(&folder);
     let model = open(&folder.join(story["file"].as_str().unwrap())).unwrap();
@@ -249,7 +250,19 @@ fn the_judge_sees_what_is_lost() {
 #[test]
 fn pages_as_they_are_printed() {
     let chosen = [
-        "02-", "25-", "05-", "06-", "07-", "13-", "14-", "20-", "21-", "24-", "28-", "reference-a", "level-sensors",
+        "02-",
+        "25-",
+        "05-",
+        "06-",
+        "07-",
+        "13-",
+        "14-",
+        "20-",
+        "21-",
+        "24-",
+        "28-",
+        "reference-a",
+        "level-sensors",
     ];
     told(|job| {
         let Some(at) = chosen.iter().find(|start| job.name.starts_with(**start)) else { return };

@@ -123,7 +123,7 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
         PlanFormat::Text => {
             look::print(&page::text(&first(), sheet::WIDTH))?;
             if arguments.full {
-                look::print(&format!("\n{}", page::text(&behind(), look::width())))?;
+                look::print(&page::text(&behind(), look::width()))?;
             }
         }
         PlanFormat::Markdown => look::print(&page::markdown(&[first(), behind()].concat()))?,

@@ -230,9 +230,10 @@ fn lines(first: &str, words: &str, width: usize) -> Vec<String> {
 
 /// Whether the blank and the first outcome fit behind what was said.
 fn runs_on(step: &Brief, line: &str, width: usize) -> bool {
-    let first = step.rows.first().map_or(0, |(read, meanings)| {
-        columns(read) + 1 + meanings.last().map_or(0, |words| columns(words))
-    });
+    let first = step
+        .rows
+        .first()
+        .map_or(0, |(read, meanings)| columns(read) + 1 + meanings.last().map_or(0, |words| columns(words)));
     columns(line) + 2 + columns(&step.blank) + 3 + first <= width
 }
 

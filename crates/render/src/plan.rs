@@ -38,7 +38,7 @@ const UNPROVEN: &str =
 
 /// The pages behind the first: read first, meter, steps, tables, proof, remate.
 pub fn page(plan: &Plan, heading: &Heading) -> Vec<Block> {
-    let mut page = vec![Block::Title(title(plan)), Block::Words(given(plan, heading))];
+    let mut page = vec![Block::Heading(title(plan)), Block::Words(given(plan, heading))];
     if !heading.proven {
         page.push(Block::Words(UNPROVEN.into()));
     }
@@ -137,7 +137,8 @@ fn given(plan: &Plan, heading: &Heading) -> String {
 
 /// An unknown fact and what it would lead to.
 fn doubt(doubt: &Doubt) -> String {
-    format!("{}: with {} {} the first step is at {}", doubt.fact, doubt.value, doubt.unit, doubt.first)
+    let unit = if doubt.unit == "ohm" { "Ω" } else { doubt.unit };
+    format!("{}: with {} {unit} the first step is at {}", doubt.fact, doubt.value, doubt.first)
 }
 
 /// A danger with its place; rules of the trade have none.

@@ -13,14 +13,14 @@ pub fn volts(volts: f64) -> String {
     }
 }
 
-/// Ohms as a meter shows them: `OL`, `1.8 ohm`, `47 kohm`, `63 mohm`.
+/// Ohms as a meter shows them: `OL`, `1.8 Ω`, `47 kΩ`, `63 mΩ`.
 pub fn ohms(ohms: f64) -> String {
     match ohms {
-        _ if ohms.is_infinite() || ohms >= 60e6 => "OL".into(),
-        _ if ohms >= 1e6 => format!("{} Mohm", digits(ohms / 1e6, 3)),
-        _ if ohms >= 1e3 => format!("{} kohm", digits(ohms / 1e3, 3)),
-        _ if ohms >= 1.0 => format!("{} ohm", digits(ohms, 3)),
-        _ => format!("{} mohm", digits(ohms * 1e3, 2)),
+        _ if is_open(ohms) => "OL".into(),
+        _ if ohms >= 1e6 => format!("{} MΩ", digits(ohms / 1e6, 3)),
+        _ if ohms >= 1e3 => format!("{} kΩ", digits(ohms / 1e3, 3)),
+        _ if ohms >= 1.0 => format!("{} Ω", digits(ohms, 3)),
+        _ => format!("{} mΩ", digits(ohms * 1e3, 2)),
     }
 }
 
@@ -39,7 +39,7 @@ pub fn reading(reading: &Reading) -> String {
     if nominal == interval { nominal } else { format!("{nominal} ({interval})") }
 }
 
-/// Two ends of an interval, the unit once where both have it: `0.203 to 0.270 V`, `1.8 ohm to OL`.
+/// Two ends of an interval, the unit once where both have it: `0.203 to 0.270 V`, `1.8 Ω to OL`.
 pub fn interval(low: f64, high: f64, show: fn(f64) -> String) -> String {
     let (low, high) = (show(low), show(high));
     if low == high {
@@ -159,7 +159,7 @@ mod tests {
         );
         assert_eq!(
             [f64::INFINITY, 1.2e6, 47e3, 470.0, 1.83, 0.063].map(ohms),
-            ["OL", "1.2 Mohm", "47 kohm", "470 ohm", "1.83 ohm", "63 mohm"]
+            ["OL", "1.2 MΩ", "47 kΩ", "470 Ω", "1.83 Ω", "63 mΩ"]
         );
     }
 

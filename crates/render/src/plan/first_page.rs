@@ -86,7 +86,7 @@ fn laid(plan: &Plan, heading: &Heading, car: Car<'_>, room: Room) -> Vec<Block> 
     let label = if room == Room::Tightest { "First" } else { "Before any tool" };
     page.push(Block::Blanks { label: label.into(), words, items: questions(car, room) });
     apart(&mut page);
-    page.push(note("Meter", meter(plan)));
+    page.push(note("Meter", meter(plan, &car.model.circuit)));
     apart(&mut page);
     page.push(note("Steps", manner(plan)));
     if let (true, Next::End(end)) = (plan.steps.is_empty(), &plan.start) {
@@ -108,7 +108,9 @@ fn laid(plan: &Plan, heading: &Heading, car: Car<'_>, room: Room) -> Vec<Block> 
         page.push(Block::Brief(brief));
     }
     apart(&mut page);
-    page.extend(verdicts::lines(plan, car, room.is_tight()).into_iter().map(|(label, words)| note(&label, words)));
+    page.extend(
+        verdicts::lines(plan, car, room.is_tight()).into_iter().map(|(label, words)| note(&label, words)),
+    );
     apart(&mut page);
     page.extend(foot(plan, heading));
     page
@@ -244,25 +246,33 @@ fn questions(car: Car<'_>, room: Room) -> Vec<String> {
         several => format!("{several} batteries at rest {}", vec!["____ V"; several].join(" ")),
     };
     let blank = if room.is_tight() { "____" } else { "________" };
-    let asked = ["codes of all modules", "recent work", "options/serial", "wet or loose plugs", "added equipment"];
+    let asked =
+        ["codes of all modules", "recent work", "options/serial", "wet or loose plugs", "added equipment"];
     std::iter::once(battery).chain(asked.map(|what| format!("{what} {blank}"))).collect()
 }
 
-fn meter(plan: &Plan) -> String {
+fn meter(plan: &Plan, circuit: &Circuit) -> String {
     if plan.complaint.is_some() {
         return "Leads as each step says; black on battery negative where none is said.".into();
     }
     let meter = &plan.meter;
     let described: Vec<&str> =
         [meter.colour.as_str(), meter.place.as_str()].into_iter().filter(|w| !w.is_empty()).collect();
-    let described =
-        if described.is_empty() { String::new() } else { format!(" ({})", described.join(", ")) };
+    let described = if described.is_empty() { String::new() } else { format!(" ({})", described.join(", ")) };
     // The place may stand beyond a contact of the pin that was read.
     let sound = match meter.name == plan.pin {
         true => String::new(),
         false => format!(" Sound there: {}.", span_of_volts(meter.healthy.low, meter.healthy.high)),
     };
-    format!("Red stays at {}{described}, black on {}.{sound}", meter.name, meter.black)
+    let near = touched(circuit, "", &[meter.red]);
+    let hurts = plan.cautions.iter().filter(|note| near.contains(&note.at.as_str()));
+    let kinds: BTreeSet<String> = hurts
+        .filter_map(|note| {
+            Some(format!(" ! {} at {}, as above.", danger::word(note.hazard?).to_uppercase(), note.at))
+        })
+        .collect();
+    let kinds: String = kinds.into_iter().collect();
+    format!("Red stays at {}{described}, black on {}.{sound}{kinds}", meter.name, meter.black)
 }
 
 /// How long it takes, what was proved of that, and what is done with a plug that was parted.
@@ -299,7 +309,9 @@ fn foot(plan: &Plan, heading: &Heading) -> Vec<Block> {
         (true, false) => ("--full", "prints everything else: every suspect, tables, proofs."),
         (true, true) => ("--full", "prints the rest. A module is convicted only after its gates there."),
         (false, false) => ("No row fits", "stop, read again; it stays: --full, which prints all the rest."),
-        (false, true) => ("No row fits", "stop: --full. A module is convicted only after its gates (--full)."),
+        (false, true) => {
+            ("No row fits", "stop: --full. A module is convicted only after its gates (--full).")
+        }
     });
     notes.into_iter().map(|(label, words)| Block::Note { label: label.into(), words: words.into() }).collect()
 }
@@ -336,31 +348,13 @@ fn before_step(
     warned: &mut Vec<String>,
     room: Room,
 ) -> (Vec<String>, Vec<String>) {
-    let mut touched: Vec<&str> = vec![&step.target];
-    let mut at_point = |point: PointId| match circuit.point(point).kind {
-        PointKind::Cavity { connector, .. } => touched.push(&circuit.connector(connector).name),
-        _ => {
-            let here = circuit.branches.iter().filter(|branch| branch.a == point || branch.b == point);
-            let copper = |branch: &&halfsplit_circuit::Branch| branch.kind.is_copper();
-            touched.extend(
-                here.filter(|branch| !copper(branch)).map(|branch| circuit.part(branch.part).name.as_str()),
-            );
-        }
-    };
+    let mut points: Vec<PointId> = circuit.point_named(&step.target).into_iter().collect();
     if step.sense == Sense::Meter {
-        at_point(step.leads.red);
-        at_point(step.leads.black);
+        // Where the meter rests for the whole plan is said once, at the meter.
+        let rests = |point: &PointId| plan.complaint.is_none() && *point == plan.meter.red;
+        points.extend([step.leads.red, step.leads.black].into_iter().filter(|point| !rests(point)));
     }
-    if let Some(point) = circuit.point_named(&step.target) {
-        at_point(point);
-    }
-    let owners: Vec<&str> = touched
-        .iter()
-        .filter_map(|name| circuit.connector_named(name))
-        .filter_map(|id| circuit.connector(id).owner)
-        .map(|part| circuit.part(part).name.as_str())
-        .collect();
-    touched.extend(owners);
+    let touched = touched(circuit, &step.target, &points);
     let (mut whole, mut short): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
     for note in plan.cautions.iter().filter(|note| touched.contains(&note.at.as_str())) {
         let Some(hazard) = note.hazard else { continue };
@@ -380,6 +374,25 @@ fn before_step(
         }
     }
     (whole, short)
+}
+
+/// Names of what a hand comes near at these points and at a plug or part: with the part that a plug sits on.
+fn touched<'p>(circuit: &'p Circuit, target: &'p str, points: &[PointId]) -> Vec<&'p str> {
+    let mut touched: Vec<&str> = vec![target];
+    for &point in points {
+        if let PointKind::Cavity { connector, .. } = circuit.point(point).kind {
+            touched.push(&circuit.connector(connector).name);
+            continue;
+        }
+        let here = circuit.branches.iter().filter(|branch| branch.a == point || branch.b == point);
+        let parts = here.filter(|branch| !branch.kind.is_copper());
+        touched.extend(parts.map(|branch| circuit.part(branch.part).name.as_str()));
+    }
+    let owners = touched.iter().filter_map(|name| circuit.connector_named(name));
+    let owners = owners.filter_map(|id| circuit.connector(id).owner);
+    let owners: Vec<&str> = owners.map(|part| circuit.part(part).name.as_str()).collect();
+    touched.extend(owners);
+    touched
 }
 
 /// A row: outcomes that lead to the same end, or that the page says in the same words.

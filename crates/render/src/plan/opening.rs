@@ -90,7 +90,11 @@ fn words(plan: &Plan, car: Car<'_>, sort: Sort) -> String {
         Sort::Path if plan.complaint.is_none() && low => {
             let alive = plan.reads.is_some_and(|reads| reads.abs() > plan.healthy.high.abs() * 1e-3);
             let source = if has_output(plan, car) { "the output is alive" } else { "it is fed" };
-            let begin = if alive { format!("{source} but something pulls it down") } else { "something pulls it down".into() };
+            let begin = if alive {
+                format!("{source} but something pulls it down")
+            } else {
+                "something pulls it down".into()
+            };
             format!("{begin}{}", about(plan))
         }
         Sort::Path => format!("a path that should not be there{}", about(plan)),
@@ -117,7 +121,8 @@ fn about(plan: &Plan) -> String {
     let paths = || plan.suspects.iter().filter(|suspect| sort(suspect) == Some(Sort::Path));
     let whole: f64 = paths().map(|suspect| suspect.weight).sum();
     let likely = paths().filter(|suspect| suspect.weight >= HARDLY_ANY * whole);
-    let known: Vec<Ohms> = likely.filter_map(|suspect| suspect.ohms).filter(|ohms| ohms.is_finite()).collect();
+    let known: Vec<Ohms> =
+        likely.filter_map(|suspect| suspect.ohms).filter(|ohms| ohms.is_finite()).collect();
     let least = known.iter().copied().fold(f64::INFINITY, f64::min);
     let most = known.iter().copied().fold(0.0, f64::max);
     match (known.is_empty() || most > SPREAD * least, most < halfsplit_circuit::class::SHORT) {

@@ -1,8 +1,8 @@
 //! What to do at a verdict before anything is replaced: where to look in a harness, why a fuse blew, how a load is
 //! proved directly.
 
-use halfsplit_circuit::{BranchKind, Circuit, Hazard, Ohms, PartId, PartKind};
-use halfsplit_plan::{Next, Plan, Unit, UnitKind};
+use halfsplit_circuit::{BranchKind, Circuit, FaultKind, Ohms, PartId, PartKind};
+use halfsplit_plan::{Next, Plan, Suspect, Unit, UnitKind};
 
 use super::danger;
 use super::first_page::{Car, some_of};
@@ -55,11 +55,13 @@ pub(super) fn lines(plan: &Plan, car: Car<'_>, tight: bool) -> Vec<(String, Stri
         let names: Vec<String> = units.iter().map(|unit| unit.name.clone()).collect();
         some_of(&names, NAMED)
     };
-    let is = |unit: &Unit, kinds: &[PartKind]| matches!(unit.kind, UnitKind::Part(kind) if kinds.contains(&kind));
+    let is =
+        |unit: &Unit, kinds: &[PartKind]| matches!(unit.kind, UnitKind::Part(kind) if kinds.contains(&kind));
 
     let harness = of(&|unit| unit.kind == UnitKind::Harness);
     let looked: Vec<(&Unit, Look)> = harness.iter().map(|&unit| (unit, look(unit, car))).collect();
-    let (mut known, plain): (Vec<_>, Vec<_>) = looked.into_iter().partition(|(_, look)| look.words().is_some());
+    let (mut known, plain): (Vec<_>, Vec<_>) =
+        looked.into_iter().partition(|(_, look)| look.words().is_some());
     // What the file remarks of a wire is worth more than its length.
     known.sort_by_key(|(_, look)| look.remarks.is_empty());
     for (at, (unit, look)) in known.iter().take(PIECES).enumerate() {
@@ -80,7 +82,7 @@ pub(super) fn lines(plan: &Plan, car: Car<'_>, tight: bool) -> Vec<(String, Stri
     }
     let loads = of(&|unit| is(unit, &[PartKind::Lamp, PartKind::Motor, PartKind::Load]));
     if !loads.is_empty() {
-        lines.push((format!("If {}", names(&loads)), prove_load(&loads, circuit)));
+        lines.push((format!("If {}", names(&loads)), prove_load(plan, &loads, circuit)));
     }
     if let Some(prove) = prove(plan) {
         lines.push(("Prove".into(), prove));
@@ -113,7 +115,7 @@ fn at_ends(plan: &Plan) -> Vec<usize> {
 fn prove(plan: &Plan) -> Option<String> {
     let reads = plan.reads.filter(|_| plan.complaint.is_none())?;
     let sound = span_of_volts(plan.healthy.low, plan.healthy.high);
-    Some(format!("it back in: about {} again; out: {sound} (off, on, off).", volts(reads)))
+    Some(format!("mended or out {sound}, back as it was {} again (off, on, off).", volts(reads)))
 }
 
 /// Where to look first along a piece of harness.
@@ -141,6 +143,7 @@ fn look(unit: &Unit, car: Car<'_>) -> Look {
     let (model, circuit) = (car.model, &car.model.circuit);
     let wires = || unit.parts.iter().copied().filter(|&part| circuit.part(part).kind == PartKind::Wire);
     let mut remarks: Vec<String> = Vec::new();
+    let mut remarked: Vec<PartId> = Vec::new();
     for part in wires() {
         let it = circuit.part(part);
         let runs = || model.facts.runs_of(part);
@@ -151,13 +154,15 @@ fn look(unit: &Unit, car: Car<'_>) -> Look {
         let said: Vec<String> = note.into_iter().chain(places).chain(kind).collect();
         if !said.is_empty() {
             remarks.push(format!("{} ({})", it.name, said.join(", ")));
+            remarked.push(part);
         }
     }
     let longest = wires()
         .filter_map(|part| Some((part, metres(circuit, part)?)))
         .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))
-        .filter(|_| wires().count() > 1);
-    let longest = longest.map(|(part, metres)| format!("{} ({metres:.1} m, the longest)", circuit.part(part).name));
+        .filter(|(part, _)| wires().count() > 1 && !remarked.contains(part));
+    let longest =
+        longest.map(|(part, metres)| format!("{} ({metres:.1} m, the longest)", circuit.part(part).name));
     Look { remarks, longest }
 }
 
@@ -168,30 +173,32 @@ fn metres(circuit: &Circuit, part: PartId) -> Option<f64> {
     })
 }
 
-/// Proves a load: its own pins first; a good twin where the circuit has one; fed by hand only where nothing can hurt.
-fn prove_load(loads: &[&Unit], circuit: &Circuit) -> String {
-    let mut words = "full volts at its own pins and still wrong: the part".to_owned();
+/// Proves a load: by its own pins, or by taking it away where it takes what it should not; by a good twin where the
+/// circuit has one; fed by hand only where nothing can hurt.
+fn prove_load(plan: &Plan, loads: &[&Unit], circuit: &Circuit) -> String {
+    let own = |suspect: &&Suspect| suspect.unit.is_some_and(|at| loads.contains(&&plan.units[at]));
+    let breaks = plan.suspects.iter().filter(own).any(|suspect| {
+        let fault = suspect.variants.first().and_then(|faults| faults.first());
+        fault.is_some_and(|fault| matches!(fault.kind, FaultKind::Series { .. } | FaultKind::Dead { .. }))
+    });
+    let mut words = match breaks {
+        true => "full volts at its own pins and still wrong: the part",
+        false => "its plug out and all is well, in again and it is not: the part",
+    }
+    .to_owned();
     let parts = || loads.iter().flat_map(|unit| unit.parts.iter().copied());
-    let twins: Vec<String> = parts()
-        .filter_map(|part| {
-            let twin = twin(circuit, part)?;
-            Some(format!("or swap with {}", circuit.part(twin).name))
-        })
-        .take(1)
-        .collect();
-    if !twins.is_empty() {
-        words = format!("{words}, {}", twins.join(", "));
+    let pair = parts().find_map(|part| Some((part, twin(circuit, part)?)));
+    if let (Some((part, twin)), true) = (pair, breaks) {
+        words = format!("{words}; or swap {} with {}", circuit.part(part).name, circuit.part(twin).name);
     }
     let dangerous = |part: PartId| {
-        let plugs = circuit.connectors.iter().filter(|connector| connector.owner == Some(part));
-        let hurts = circuit.part(part).cautions.iter().chain(plugs.flat_map(|connector| &connector.cautions));
-        let hazards: Vec<Hazard> = hurts.map(|caution| caution.hazard).collect();
-        !hazards.is_empty()
+        let mut plugs = circuit.connectors.iter().filter(|connector| connector.owner == Some(part));
+        !circuit.part(part).cautions.is_empty() || plugs.any(|connector| !connector.cautions.is_empty())
     };
-    if parts().any(dangerous) {
-        return format!("{words}; feed none by hand.");
+    match breaks && parts().any(dangerous) {
+        true => format!("{words}; feed none by hand."),
+        false => format!("{words}."),
     }
-    format!("{words}.")
 }
 
 /// Another part of the same kind with the same electrical values.
