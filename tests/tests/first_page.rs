@@ -97,6 +97,8 @@ struct Figures {
     first_step: Vec<usize>,
     steps: usize,
     rows: usize,
+    /// Steps of one row: what they part is not told apart by repair units.
+    parts_nothing: usize,
     wrong: Vec<String>,
 }
 
@@ -115,6 +117,7 @@ impl Figures {
         for (step, brief) in job.plan.steps.iter().zip(&briefs) {
             self.steps += 1;
             self.rows += brief.rows.len();
+            self.parts_nothing += usize::from(brief.rows.len() < 2);
             let mut fail = |what: &str| self.wrong.push(format!("{}, step {}: {what}", job.name, step.id));
             for (at, (reads, means)) in brief.rows.iter().enumerate() {
                 if brief.rows[..at].iter().any(|(_, known)| known == means) {
@@ -142,10 +145,11 @@ impl Figures {
         self.first_step.sort_unstable();
         let median = self.lines[self.lines.len() / 2].0;
         println!(
-            "{what}: {} plans, {} steps, {} rows; first page {} to {} lines, median {median}, {} within {LINES}; \
+            "{what}: {} plans, {} steps ({} of one row), {} rows; first page {} to {} lines, median {median}, {} within {LINES}; \
              first step on line {} (median)",
             self.lines.len(),
             self.steps,
+            self.parts_nothing,
             self.rows,
             self.lines[0].0,
             self.lines[self.lines.len() - 1].0,

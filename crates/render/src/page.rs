@@ -68,7 +68,7 @@ pub struct Brief {
     pub words: String,
     /// What it costs; left out where it would take a line more.
     pub minutes: String,
-    /// Where the answer is written: `read ______ V`.
+    /// Where the answer is written: `read ______`.
     pub blank: String,
     /// What can be read, and what it means: in full, and the same in fewer and fewer words. The first that fits a line
     /// is taken, the last if none does.
@@ -340,7 +340,7 @@ fn markdown_brief(out: &mut String, step: &Brief) {
     let _ = writeln!(out, "**{number}.** {} ({minutes}) {}\n", escaped(words), escaped(blank));
     for (read, meanings) in rows {
         let meaning = meanings.first().map_or("", String::as_str);
-        let _ = writeln!(out, "- {}: {}", escaped(read), escaped(meaning));
+        let _ = writeln!(out, "- **{}** {}", escaped(read), escaped(meaning));
     }
 }
 
@@ -417,6 +417,28 @@ mod tests {
     #[test]
     fn text_keeps_to_the_width_and_hangs_what_follows() {
         insta::assert_snapshot!(text(&page(), 40));
+    }
+
+    #[test]
+    fn a_step_is_laid_out_in_rows_beside_each_other_or_run_on() {
+        let row = |reads: &str, means: &[&str]| {
+            (reads.to_owned(), means.iter().map(|words| (*words).to_owned()).collect::<Vec<_>>())
+        };
+        let step = |layout| {
+            Block::Brief(Brief {
+                number: 2,
+                dangers: vec!["HOT: the valve stays hot".into()],
+                words: "Part X43, leave it out.".into(),
+                minutes: "3.0 min".into(),
+                blank: "read ______".into(),
+                rows: vec![
+                    row("0.085 to 0.761 V", &["→ 3"]),
+                    row("4.90 to 5.11 V", &["B23: shorted inside, X43:1 to X43:2", "B23"]),
+                ],
+                layout,
+            })
+        };
+        insta::assert_snapshot!(text(&[Layout::Rows, Layout::Beside, Layout::RunOn].map(step), 68));
     }
 
     #[test]

@@ -317,11 +317,10 @@ fn foot(plan: &Plan, heading: &Heading) -> Vec<Block> {
 }
 
 fn brief(plan: &Plan, step: &Step, room: Room) -> Brief {
-    let blank = match (step.sense, step.unit, room) {
-        (Sense::Meter, "ohm", Room::Tightest) => "______ Ω",
-        (Sense::Meter, _, Room::Tightest) => "______ V",
-        (Sense::Meter, "ohm", _) => "read ______ Ω",
-        (Sense::Meter, ..) => "read ______ V",
+    // Whoever writes a reading writes its unit: a meter changes its range.
+    let blank = match step.sense {
+        Sense::Meter if room == Room::Tightest => "______",
+        Sense::Meter => "read ______",
         _ => "seen ______",
     };
     Brief {

@@ -115,7 +115,7 @@ fn at_ends(plan: &Plan) -> Vec<usize> {
 fn prove(plan: &Plan) -> Option<String> {
     let reads = plan.reads.filter(|_| plan.complaint.is_none())?;
     let sound = span_of_volts(plan.healthy.low, plan.healthy.high);
-    Some(format!("mended or out {sound}, back as it was {} again (off, on, off).", volts(reads)))
+    Some(format!("mended or out {sound}, as it was {} again (off, on, off).", volts(reads)))
 }
 
 /// Where to look first along a piece of harness.
@@ -182,7 +182,7 @@ fn prove_load(plan: &Plan, loads: &[&Unit], circuit: &Circuit) -> String {
         fault.is_some_and(|fault| matches!(fault.kind, FaultKind::Series { .. } | FaultKind::Dead { .. }))
     });
     let mut words = match breaks {
-        true => "full volts at its own pins and still wrong: the part",
+        true => "full volts at its pins and still wrong: the part",
         false => "its plug out and all is well, in again and it is not: the part",
     }
     .to_owned();
