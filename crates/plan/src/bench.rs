@@ -7,7 +7,7 @@ use halfsplit_circuit::{
     feed_path, net, return_path,
 };
 
-use crate::predict::{Corners, Predictor, Span};
+use crate::predict::{Corners, Predictor, Span, sound};
 use crate::request::{PlanError, Request};
 
 /// Everything that stays the same while suspects and steps are weighed.
@@ -76,8 +76,7 @@ impl<'c> Bench<'c> {
 
     /// What a sound circuit shows at the pin, as a hand meter shows it.
     pub fn sound(&self) -> Span {
-        let leads = Meter::volts(self.pin, self.black);
-        self.predictor.span(&self.state, &[], leads).unwrap_or(Span::ANY)
+        sound(&self.solver, &self.state, Meter::volts(self.pin, self.black)).unwrap_or(Span::ANY)
     }
 
     /// Name of a point.

@@ -19,7 +19,7 @@ use crate::draw::Case;
 use crate::facts::Fact;
 use crate::learned::Seen;
 use crate::plan::{CautionNote, Plan, Range};
-use crate::predict::{Corners, Predictor};
+use crate::predict::{Corners, sound};
 use crate::request::{Costs, PlanError, Request, Suspects};
 use crate::suspects::UnitKind;
 
@@ -215,7 +215,7 @@ pub fn follow(circuit: &Circuit, job: &Job) -> Result<Report, PlanError> {
         return Ok(report);
     }
     let corners = Corners::of(circuit);
-    let Some((first, request)) = complaint(circuit, &corners, job)? else {
+    let Some((first, request)) = complaint(circuit, job)? else {
         report.next = Next::FirstReading;
         return Ok(report);
     };
@@ -342,12 +342,12 @@ pub fn understood(circuit: &Circuit, words: &str) -> Result<(), PlanError> {
 /// What the job is about: what was complained of before anything was read, or the first reading that is not what a
 /// sound circuit shows, or what was complained of later. Everything else is evidence beside it, each line in its own
 /// state.
-fn complaint(circuit: &Circuit, corners: &Corners, job: &Job) -> Result<Option<(Line, Request)>, PlanError> {
+fn complaint(circuit: &Circuit, job: &Job) -> Result<Option<(Line, Request)>, PlanError> {
     let before = 0..job.facts_before.min(job.facts.len());
     if let Some(found) = complained(circuit, job, before)? {
         return Ok(Some(found));
     }
-    if let Some(found) = read_wrong(circuit, corners, job) {
+    if let Some(found) = read_wrong(circuit, job) {
         return Ok(Some(found));
     }
     complained(circuit, job, 0..job.facts.len())
@@ -375,8 +375,8 @@ fn complained(
 }
 
 /// The first reading in volts that a sound circuit does not show.
-fn read_wrong(circuit: &Circuit, corners: &Corners, job: &Job) -> Option<(Line, Request)> {
-    let predictor = Predictor::new(circuit, corners);
+fn read_wrong(circuit: &Circuit, job: &Job) -> Option<(Line, Request)> {
+    let solver = Solver::new(circuit);
     for (at, reading) in job.readings.iter().enumerate() {
         if reading.leads.measure != Measure::Volts(Load::None) || !reading.state.battery {
             continue;
@@ -387,7 +387,7 @@ fn read_wrong(circuit: &Circuit, corners: &Corners, job: &Job) -> Option<(Line, 
         request.reads = Some(read);
         request.reads_off = Some(0.5 * (reading.reads[1] - reading.reads[0]));
         request.suspects = Suspects::All;
-        let sound = predictor.span(&reading.state, &[], reading.leads);
+        let sound = sound(&solver, &reading.state, reading.leads);
         if sound.is_some_and(|sound| sound.meets(reading.reads)) {
             continue;
         }

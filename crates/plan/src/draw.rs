@@ -17,7 +17,7 @@ use crate::ground::lay;
 use crate::hunt::{Action, Hunt, Quarry};
 use crate::judge;
 use crate::legal;
-use crate::plan::{Complained, Dropped, MeterPlace, Optimality, Plan, Range, Refused, Suspect};
+use crate::plan::{Complained, Dropped, MeterPlace, Optimality, Plan, Range, Recheck, Refused, Suspect};
 use crate::predict::Corners;
 use crate::priors;
 use crate::request::{PlanError, Request, Suspects};
@@ -303,6 +303,14 @@ impl<'c> Case<'c> {
             feeds: if pinned { tables::loaded(bench) } else { Vec::new() },
             added_equipment: if pinned { tables::added_equipment() } else { Vec::new() },
             module_gates: tables::module_gates(bench),
+            recheck: (pinned && (request.reads.is_some() || request.floats)).then(|| {
+                let sound = bench.sound();
+                Recheck {
+                    red: bench.name(bench.pin).to_owned(),
+                    black: bench.name(bench.black).to_owned(),
+                    sound: Range { nominal: bench.healthy.nominal, low: sound.low, high: sound.high },
+                }
+            }),
             cautions: tables::cautions(bench, self.complaint, &steps),
             remate: tables::remate(&steps),
             steps,

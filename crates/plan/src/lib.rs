@@ -47,8 +47,8 @@ pub use complaint::{Complaint, Inquiry, WORDS as COMPLAINTS, plan_complaint, sho
 pub use draw::{minutes_in_order, plan, plan_unless};
 pub use plan::{
     CautionNote, Complained, Conclusion, DeadRow, DeadWire, DropBudget, DropRow, Dropped, FactUsed,
-    LoadedCheck, MeterPlace, Next, Optimality, Plan, Range, Refused, Sense, Step, StepKind, StepOutcome,
-    Suspect, Wiggle,
+    LoadedCheck, MeterPlace, Next, Optimality, Plan, Range, Recheck, Refused, Sense, Step, StepKind,
+    StepOutcome, Suspect, Wiggle,
 };
 pub use request::{Begin, Costs, PlanError, Request, Suspects};
 pub use suspects::{Unit, UnitKind};

@@ -64,10 +64,24 @@ pub struct Plan {
     pub added_equipment: Vec<String>,
     /// What must have a reading before the module is named.
     pub module_gates: Vec<String>,
+    /// What is read once more before a conclusion counts; `None` where nothing was read.
+    pub recheck: Option<Recheck>,
     /// Dangers on the way, to be read before the first step.
     pub cautions: Vec<CautionNote>,
     /// Connectors to be mated again at the end.
     pub remate: Vec<String>,
+}
+
+/// The reading that a plan set out from, taken again with everything mated: sound by now, the fault comes and goes or
+/// was a contact that the parting mended, and no conclusion counts.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Recheck {
+    /// Red lead, as the file names the point.
+    pub red: String,
+    /// Black lead, likewise.
+    pub black: String,
+    /// What a sound circuit shows a hand meter there.
+    pub sound: Range,
 }
 
 /// What is complained of.
@@ -200,7 +214,7 @@ pub struct Step {
     pub to_go: Minutes,
     /// Red lead.
     pub red: String,
-    /// Black lead.
+    /// Black lead, as the file names the point.
     pub black: String,
     /// `V`, `ohm`, or nothing where something is seen or heard.
     pub unit: &'static str,

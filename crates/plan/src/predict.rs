@@ -4,13 +4,12 @@
 //! are all at an end of what they can be: with less current and better copper, and with more and worse. The larger
 //! deviation counts, either way. All of it comes from tables of low-rank updates: a state is factored once for each.
 
-use halfsplit_circuit::{BranchKind, Circuit, Fault, Meter, Quantity, Solver, State, Volts, interval, wire};
+use halfsplit_circuit::{
+    BranchKind, Circuit, Fault, Load, Measure, Meter, Quantity, Solver, State, Volts, interval, wire,
+};
 
 use crate::judge;
 
-/// Hot resistance of a lamp in its corner: between a lamp at full light and a glimmer (own estimate; the
-/// filament law gives 0.33 at a twelfth of the rated volts).
-const GLIMMER: f64 = 0.5;
 /// Volts of a pin that nothing but the meter holds (own estimate).
 const WANDERS: Volts = 0.02;
 
@@ -46,7 +45,7 @@ pub struct Corners {
 impl Corners {
     /// The corners of a circuit.
     pub fn of(circuit: &Circuit) -> Corners {
-        let corner = |loads: f64, copper: [f64; 2], lamps: f64, supply: f64| {
+        let corner = |loads: f64, copper: [f64; 2], supply: f64| {
             let mut other = circuit.clone();
             for branch in &mut other.branches {
                 match &mut branch.kind {
@@ -58,7 +57,6 @@ impl Corners {
                             *ohms *= loads;
                         }
                     }
-                    BranchKind::Lamp { hot, .. } => *hot *= lamps,
                     BranchKind::Wire { ohms: Some(ohms), .. } | BranchKind::Fuse { ohms, .. } => {
                         *ohms *= copper[0];
                     }
@@ -84,8 +82,8 @@ impl Corners {
         let warm = [wire::at_temperature(interval::HOTTEST), interval::CONTACT_SPREAD];
         let both = |supply: f64| {
             [
-                corner(1.0 + interval::LOAD_SPREAD, cold, 1.0, supply),
-                corner(1.0 - interval::LOAD_SPREAD, warm, GLIMMER, supply),
+                corner(1.0 + interval::LOAD_SPREAD, cold, supply),
+                corner(1.0 - interval::LOAD_SPREAD, warm, supply),
             ]
         };
         Corners { unmeasured: both(interval::SUPPLY_SPREAD), measured: both(0.0) }
@@ -97,6 +95,8 @@ pub(crate) struct Predictor<'c> {
     nominal: Solver<'c>,
     unmeasured: [Solver<'c>; 2],
     measured: [Solver<'c>; 2],
+    /// Whether a lamp can be dim.
+    lamps: bool,
 }
 
 impl<'c> Predictor<'c> {
@@ -105,6 +105,7 @@ impl<'c> Predictor<'c> {
             nominal: Solver::new(circuit),
             unmeasured: [0, 1].map(|at| Solver::new(&corners.unmeasured[at])),
             measured: [0, 1].map(|at| Solver::new(&corners.measured[at])),
+            lamps: circuit.branches.iter().any(|branch| matches!(branch.kind, BranchKind::Lamp { .. })),
         }
     }
 
@@ -114,7 +115,7 @@ impl<'c> Predictor<'c> {
 
     /// At declared values, row by row of faults; `None` where no steady state comes.
     pub fn nominal(&self, state: &State, rows: &[Vec<Fault>], meters: &[Meter]) -> Vec<Option<Predicted>> {
-        values(&self.nominal, state, rows, meters)
+        values(&self.nominal, state, rows, meters, false)
             .into_iter()
             .map(|cell| {
                 cell.map(|(nominal, floating)| Predicted { nominal, spread: 0.0, jump: None, floating })
@@ -133,8 +134,11 @@ impl<'c> Predictor<'c> {
             }
             None => &self.unmeasured,
         };
-        for corner in corners {
-            for (at, (cell, moved)) in found.iter_mut().zip(values(corner, &state, rows, meters)).enumerate()
+        let tested = meters.iter().any(|meter| meter.measure == Measure::Volts(Load::Lamp));
+        for (nth, corner) in corners.iter().enumerate() {
+            let dim = nth == 1 && (self.lamps || tested);
+            for (at, (cell, moved)) in
+                found.iter_mut().zip(values(corner, &state, rows, meters, dim)).enumerate()
             {
                 if let (Some(cell), Some((moved, _))) = (cell, moved)
                     && cell.nominal.is_finite()
@@ -182,6 +186,14 @@ impl Predictor<'_> {
     }
 }
 
+/// What a sound circuit shows a hand meter: its reading's own interval, each tolerance weighed for itself.
+pub(crate) fn sound(solver: &Solver<'_>, state: &State, leads: Meter) -> Option<Span> {
+    let read = solver.read(state, &[], &leads).ok()?;
+    let wanders = if read.floating && leads.quantity() == Quantity::Volts { WANDERS } else { 0.0 };
+    let off = judge::meter_off(leads.quantity(), read.nominal) + wanders;
+    Some(Span::between(read.nominal, read.low - off, read.high + off))
+}
+
 /// How far the supply may be from what was read at the posts.
 fn off_supply(read: Volts) -> Volts {
     // The same meter read both: its share is off at either alike.
@@ -193,11 +205,15 @@ fn values(
     state: &State,
     rows: &[Vec<Fault>],
     meters: &[Meter],
+    dim: bool,
 ) -> Vec<Option<(f64, bool)>> {
     if rows.is_empty() || meters.is_empty() {
         return Vec::new();
     }
-    let table = solver.table(state, rows, meters);
+    let table = match dim {
+        true => solver.filament_table(state, rows, meters),
+        false => solver.table(state, rows, meters),
+    };
     let cells = (0..rows.len()).flat_map(|row| table.row(row));
     cells.map(|cell| cell.as_ref().ok().map(|n| (n.value, n.floating))).collect()
 }

@@ -435,6 +435,14 @@ pub fn json(plan: &Plan, heading: &Heading) -> Value {
         })),
         "reads": plan.reads,
         "class": plan.class.map(|class| class.to_string()),
+        "recheck": plan.recheck.as_ref().map(|proof| json!({
+            "do": format!(
+                "Everything mated, read volts at {} once more. What a sound circuit shows means that the fault comes and goes, or that parting mended a contact.",
+                proof.red
+            ),
+            "red": proof.red, "black": proof.black, "measure": "volts",
+            "key": plan.key.word(), "battery": true, "out": [], "sound": range(&proof.sound, "V"),
+        })),
         "key": plan.key.word(),
         "supply": plan.supply,
         "meter": {

@@ -122,7 +122,10 @@ impl<'c> Sound<'c> {
             };
             match self.blown(&found, sound) {
                 Some(Blown::Fuse(fuse)) => {
-                    let volts = solver.nominal(&state, faults, &Meter::volts(posts.0, posts.1)).ok()?.value;
+                    // It has blown before anybody holds a meter to the posts.
+                    let mut blown = state.clone();
+                    blown.pulled.insert(circuit.part_named(&fuse)?);
+                    let volts = solver.nominal(&blown, faults, &Meter::volts(posts.0, posts.1)).ok()?.value;
                     let what = What::Function { words: format!("{fuse} blows"), part: fuse };
                     let (standing, posts) = (self.standings[at].clone(), hand.volts(random, volts));
                     return Some(Complaint { standing, supply, posts, what });

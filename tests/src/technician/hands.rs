@@ -227,14 +227,10 @@ impl<'c> Hands<'c> {
         if !how.is_empty() {
             self.slipped = Some((number, how));
         }
-        let black = match black {
-            "battery negative" => None,
-            "battery positive" => {
-                self.opened.model.circuit.positive.map(|p| self.opened.model.circuit.point(p).name.clone())
-            }
-            black => Some(black.to_owned()),
-        };
-        let line = Line::Reading { red: red.to_owned(), black, setting, text: shown.text.clone() };
+        let name = |point: PointId| self.opened.model.circuit.point(point).name.clone();
+        let black = if black == "battery negative" { None } else { Some(name(ground)) };
+        let red = name(at);
+        let line = Line::Reading { red, black, setting, text: shown.text.clone() };
         let words = line.words();
         self.log.lines.push((moment.clone(), line));
         Ok(Seen { value: shown.value, within: shown.within, floats: shown.wanders.is_some(), words })

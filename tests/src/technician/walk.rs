@@ -259,6 +259,11 @@ impl Follower<'_> {
                 (None, Some(outcome)) if !outcome["low"].is_null() || !is_none(outcome) => {
                     let units =
                         outcome["suspects"].as_array().map(|names| strings(names)).unwrap_or_default();
+                    match self.still_there(&plan["recheck"]) {
+                        Ok(true) => {}
+                        Ok(false) => return self.case(),
+                        Err(why) => return End::Broken(why),
+                    }
                     let module = units.len() == 1 && self.is_module(&units[0]);
                     return End::Units { units, gated: module };
                 }
@@ -268,6 +273,18 @@ impl Follower<'_> {
                 }
             }
         }
+    }
+
+    /// What the plan set out from, once more with everything mated: whether it is still wrong.
+    fn still_there(&mut self, proof: &Value) -> Result<bool, String> {
+        if proof.is_null() {
+            return Ok(true);
+        }
+        let seen = self.hands.look(&steps::read(proof), Some(&[]), "battery negative")?;
+        self.trail.push(format!("once more: {}", seen.words));
+        let bound = |end: &str| proof["sound"][end].as_f64().unwrap_or(f64::NAN);
+        let sound = seen.within.0 <= bound("high") && seen.within.1 >= bound("low");
+        Ok(seen.floats || !sound)
     }
 
     fn is_module(&self, unit: &str) -> bool {

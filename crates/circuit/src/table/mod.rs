@@ -94,6 +94,12 @@ impl Solver<'_> {
         self.readings(threads, How::NOMINAL, state, faults, meters)
     }
 
+    /// As [`Solver::table`], with every lamp, the test lamp too, at its filament law instead of its hot resistance.
+    pub fn filament_table(&self, state: &State, faults: &[Vec<Fault>], meters: &[Meter]) -> Table {
+        let corner = Corner { filament: true, ..Corner::NOMINAL };
+        self.readings(processors(), How { corner, ..How::NOMINAL }, state, faults, meters)
+    }
+
     /// The same table without updates: a fresh numeric factor for each fault on the layout that is
     /// there, and the meters on that factor. What updates have to beat.
     pub fn table_refactored(&self, state: &State, faults: &[Vec<Fault>], meters: &[Meter]) -> Table {

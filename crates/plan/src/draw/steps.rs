@@ -248,7 +248,7 @@ fn one(
         minutes,
         to_go: here.expected,
         red: bench.name(meter.red).to_owned(),
-        black: words::black(bench, meter.black),
+        black: bench.name(meter.black).to_owned(),
         unit: match sense {
             Sense::Meter if is_ohms => "ohm",
             Sense::Meter => "V",
