@@ -18,6 +18,7 @@ use crate::hunt::{Action, Hunt, Quarry};
 use crate::judge;
 use crate::legal;
 use crate::plan::{Complained, Dropped, MeterPlace, Optimality, Plan, Range, Recheck, Refused, Suspect};
+use crate::posts;
 use crate::predict::Corners;
 use crate::priors;
 use crate::request::{PlanError, Request, Suspects};
@@ -132,6 +133,22 @@ impl<'c> Case<'c> {
         corners: &'c Corners,
         request: &Request,
     ) -> Result<Case<'c>, PlanError> {
+        if let Some(with_posts) = posts::of_request(circuit, request) {
+            match Case::weigh(circuit, corners, &with_posts) {
+                // A supply that no fault explains is one to reckon with all the same: somebody feeds the car.
+                Err(
+                    PlanError::Unexplained { .. }
+                    | PlanError::UnexplainedComplaint { .. }
+                    | PlanError::SoundComplaint { .. }
+                    | PlanError::Sound { .. },
+                ) => {}
+                weighed => return weighed,
+            }
+        }
+        Case::weigh(circuit, corners, request)
+    }
+
+    fn weigh(circuit: &'c Circuit, corners: &'c Corners, request: &Request) -> Result<Case<'c>, PlanError> {
         let facts: Vec<Fact> =
             request.facts.iter().map(|f| Fact::parse(circuit, f)).collect::<Result<_, _>>()?;
         if let (Some((connector, _)), None) = (legal::cavity(circuit, request.pin), request.complaint)
@@ -289,7 +306,7 @@ impl<'c> Case<'c> {
             class: self.class,
             healthy: range(&bench.healthy),
             key: bench.state.key,
-            supply: bench.state.supply(),
+            supply: request.state.supply(),
             meter,
             facts: self.facts.clone(),
             units: self.units.clone(),
@@ -404,6 +421,10 @@ fn lines(
         };
         lines.push(Line { state: state.clone(), said });
     }
+    lines.extend(request.posts.iter().map(|posts| Line {
+        state: posts.state.clone(),
+        said: Said::Reads { leads: posts.leads, reads: posts.reads },
+    }));
     Ok(lines)
 }
 
