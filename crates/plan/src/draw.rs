@@ -22,7 +22,7 @@ use crate::posts;
 use crate::predict::Corners;
 use crate::priors;
 use crate::request::{PlanError, Request, Suspects};
-use crate::search::{Effort, Proof, Tree, follow, solve};
+use crate::search::{Effort, Proof, SearchError, Tree, follow, solve};
 use crate::suspects::{Focus, Shape, Unit, UnitKind};
 use crate::wiggle;
 use crate::worlds::Worlds;
@@ -57,8 +57,16 @@ fn draw_up(
     request: &Request,
     cancelled: Option<&dyn Fn() -> bool>,
 ) -> Result<Plan, PlanError> {
+    let stop = || match cancelled.is_some_and(|cancelled| cancelled()) {
+        true => Err(SearchError::Cancelled),
+        false => Ok(()),
+    };
+    // One that nobody wants any more is not begun.
+    stop()?;
     let corners = Corners::of(circuit);
-    Case::open(circuit, &corners, request)?.draw_unless(request, cancelled)
+    let case = Case::open(circuit, &corners, request)?;
+    stop()?;
+    case.draw_unless(request, cancelled)
 }
 
 /// Expected minutes of parting these connectors in this order, each singly and left out, until one
