@@ -3,12 +3,12 @@
 mod steps;
 pub(crate) mod tables;
 pub(crate) mod words;
+mod wrong;
 
 pub(crate) use words::ohms;
+use wrong::wrong;
 
-use halfsplit_circuit::{
-    Amps, BranchKind, Circuit, Class, ConnectorId, Meter, Minutes, PartKind, Volts, current::CLAMP_COUNTS,
-};
+use halfsplit_circuit::{BranchKind, Circuit, Class, ConnectorId, Meter, Minutes, PartKind, Volts};
 
 use crate::accuse::{Accused, Bill, Question, Told, accuse, facts_of, typed};
 use crate::bench::Bench;
@@ -20,10 +20,11 @@ use crate::hunt::{Action, Hunt, Quarry};
 use crate::judge;
 use crate::legal;
 use crate::plan::{Complained, Dropped, MeterPlace, Optimality, Plan, Range, Recheck, Refused, Suspect};
-use crate::predict::{Corners, Span, sound};
+use crate::posts;
+use crate::predict::Corners;
 use crate::priors;
 use crate::request::{PlanError, Request, Suspects};
-use crate::search::{Effort, Proof, Tree, follow, solve};
+use crate::search::{Effort, Proof, SearchError, Tree, follow, solve};
 use crate::suspects::{Focus, Shape, Unit, UnitKind};
 use crate::wiggle;
 use crate::worlds::Worlds;
@@ -58,8 +59,16 @@ fn draw_up(
     request: &Request,
     cancelled: Option<&dyn Fn() -> bool>,
 ) -> Result<Plan, PlanError> {
+    let stop = || match cancelled.is_some_and(|cancelled| cancelled()) {
+        true => Err(SearchError::Cancelled),
+        false => Ok(()),
+    };
+    // One that nobody wants any more is not begun.
+    stop()?;
     let corners = Corners::of(circuit);
-    Case::open(circuit, &corners, request)?.draw_unless(request, cancelled)
+    let case = Case::open(circuit, &corners, request)?;
+    stop()?;
+    case.draw_unless(request, cancelled)
 }
 
 /// Expected minutes of parting these connectors in this order, each singly and left out, until one
@@ -134,6 +143,23 @@ impl<'c> Case<'c> {
         corners: &'c Corners,
         request: &Request,
     ) -> Result<Case<'c>, PlanError> {
+        if let Some(with_posts) = posts::of_request(circuit, request) {
+            match Case::weigh(circuit, corners, &with_posts) {
+                // A supply that no fault explains is one to reckon with all the same: somebody feeds the car.
+                Err(
+                    PlanError::Unexplained { .. }
+                    | PlanError::UnexplainedComplaint { .. }
+                    | PlanError::SoundComplaint { .. }
+                    | PlanError::SoundCurrent { .. }
+                    | PlanError::Sound { .. },
+                ) => {}
+                weighed => return weighed,
+            }
+        }
+        Case::weigh(circuit, corners, request)
+    }
+
+    fn weigh(circuit: &'c Circuit, corners: &'c Corners, request: &Request) -> Result<Case<'c>, PlanError> {
         let facts: Vec<Fact> =
             request.facts.iter().map(|f| Fact::parse(circuit, f)).collect::<Result<_, _>>()?;
         if let (Some((connector, _)), None) = (legal::cavity(circuit, request.pin), request.complaint)
@@ -291,7 +317,7 @@ impl<'c> Case<'c> {
             class: self.class,
             healthy: range(&bench.healthy),
             key: bench.state.key,
-            supply: bench.state.supply(),
+            supply: request.state.supply(),
             meter,
             facts: self.facts.clone(),
             units: self.units.clone(),
@@ -344,58 +370,6 @@ impl<'c> Case<'c> {
     }
 }
 
-/// What a reading amounts to, by what a sound circuit shows at that very place in that very state.
-fn wrong(bench: &Bench<'_>, request: &Request, nominal: Volts) -> Result<Option<Class>, PlanError> {
-    if let Some(complaint) = request.complaint {
-        if let Complaint::Amps { clamp, reads } = complaint {
-            return wrong_amps(bench, request, clamp, reads).map(Some);
-        }
-        let sound = bench.solver.solve(&request.state, &[])?;
-        if complaint::shows(&bench.solver, &request.state, complaint, &sound, &sound, &[])? {
-            let complaint = complaint::said(bench.circuit, &request.state, complaint);
-            return Err(PlanError::SoundComplaint { complaint });
-        }
-        return Ok(None);
-    }
-    if request.floats {
-        return Ok(Some(Class::Floating));
-    }
-    let Some(reads) = request.reads else { return Ok(None) };
-    let healthy = bench.healthy.nominal;
-    let sound = bench.sound();
-    if sound.meets(typed(&Meter::volts(bench.pin, bench.black), reads, request.reads_off)) {
-        let pin = bench.name(bench.pin).to_owned();
-        return Err(PlanError::Sound { pin, reads, healthy });
-    }
-    Ok(Some(match Class::of_volts(reads, healthy, nominal) {
-        Class::Good if reads < healthy => Class::Low,
-        Class::Good => Class::High,
-        class => class,
-    }))
-}
-
-/// What a current amounts to, by the interval of the sound one.
-fn wrong_amps(
-    bench: &Bench<'_>,
-    request: &Request,
-    clamp: Meter,
-    reads: [Amps; 2],
-) -> Result<Class, PlanError> {
-    let span = sound(&bench.solver, &request.state, clamp).unwrap_or(Span::ANY);
-    if span.meets(reads) {
-        return Err(PlanError::SoundCurrent {
-            pin: bench.name(clamp.black).to_owned(),
-            reads: 0.5 * (reads[0] + reads[1]),
-            sound: [span.low, span.high],
-        });
-    }
-    Ok(match reads[0] > span.high {
-        true => Class::High,
-        false if reads[0] <= CLAMP_COUNTS => Class::NearZero,
-        false => Class::Low,
-    })
-}
-
 /// Everything that is known, what the plan is about first.
 fn lines(
     circuit: &Circuit,
@@ -432,6 +406,10 @@ fn lines(
         };
         lines.push(Line { state: state.clone(), said });
     }
+    lines.extend(request.posts.iter().map(|posts| Line {
+        state: posts.state.clone(),
+        said: Said::Reads { leads: posts.leads, reads: posts.reads },
+    }));
     Ok(lines)
 }
 
