@@ -177,6 +177,7 @@ fn block(step: &Step) -> Block {
 fn reads(outcome: &StepOutcome, unit: &str) -> String {
     match &outcome.range {
         Some(_) if unit.is_empty() => outcome.class.clone(),
+        Some(range) if outcome.floats => format!("{} or wandering, {}", span(range, unit), outcome.class),
         Some(range) => format!("{}, {}", span(range, unit), outcome.class),
         None => outcome.class.clone(),
     }
@@ -402,6 +403,7 @@ pub fn json(plan: &Plan, heading: &Heading) -> Value {
             "low": outcome.range.map_or(Value::Null, |r| finite(r.low)),
             "high": outcome.range.map_or(Value::Null, |r| finite(r.high)),
             "class": outcome.class,
+            "floats": outcome.floats,
             "suspects": outcome.units,
             "next": step,
             "conclusion": conclusion,

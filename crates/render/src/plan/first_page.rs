@@ -402,6 +402,9 @@ struct Row<'p> {
     means: Vec<String>,
 }
 
+/// What a meter does that nothing else holds.
+const WANDERS: &str = "wanders";
+
 /// Every outcome but "fits none of these", which the page says once.
 fn rows(plan: &Plan, step: &Step, room: Room) -> Vec<(String, Vec<String>)> {
     let mut rows: Vec<Row<'_>> = Vec::new();
@@ -414,6 +417,9 @@ fn rows(plan: &Plan, step: &Step, room: Room) -> Vec<(String, Vec<String>)> {
             rows.len() - 1
         });
         let row = &mut rows[at];
+        if outcome.floats && !row.words.contains(&WANDERS) {
+            row.words.push(WANDERS);
+        }
         match (outcome.range, row.spans.last_mut()) {
             // Neighbours take in what lies between them.
             (Some(range), Some(before)) if !step.unit.is_empty() && last == Some(at) => {
