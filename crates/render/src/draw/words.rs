@@ -1,0 +1,349 @@
+//! What stands beside each symbol: name, value, volts in the chosen state, and what is wrong there.
+
+use std::collections::BTreeSet;
+
+use halfsplit_circuit::{
+    BranchId, BranchKind, Circuit, Fault, FaultKind, Meter, PointId, PointKind, Solution, Solver, State,
+};
+
+use super::{
+    graph::{Graph, Thing, is_body},
+    symbol::{Look, Shape},
+    text,
+};
+use crate::value;
+
+/// One line beside a symbol: what stands out, and what follows it.
+#[derive(Clone, PartialEq, Eq, Default, Debug)]
+pub(super) struct Line {
+    /// In bold.
+    pub bold: String,
+    /// Behind it.
+    pub plain: String,
+}
+
+/// What is said of one node.
+#[derive(Clone, Default, Debug)]
+pub(super) struct Words {
+    /// Beside the symbol, from the top.
+    pub lines: Vec<Line>,
+    /// How the symbol looks.
+    pub look: Look,
+    /// Colour letters of a wire.
+    pub colour: Option<String>,
+    /// All of it in one sentence.
+    pub title: String,
+}
+
+/// What the words are about.
+pub(super) struct Speaker<'a> {
+    pub circuit: &'a Circuit,
+    pub state: &'a State,
+    pub faults: &'a [Fault],
+    /// The faults as typed, one for each.
+    pub written: &'a [String],
+    solver: Solver<'a>,
+    sound: Option<Solution>,
+    solution: Option<Solution>,
+}
+
+/// Branches that a fault changes by themselves.
+pub(super) fn touched_branches(fault: &Fault) -> Vec<BranchId> {
+    match fault.kind {
+        FaultKind::Chafe { branch, .. }
+        | FaultKind::Series { branch, .. }
+        | FaultKind::Dead { branch }
+        | FaultKind::StuckClosed { branch, .. } => vec![branch],
+        FaultKind::Touch { one, other, .. } => vec![one.0, other.0],
+        FaultKind::Bridge { .. } | FaultKind::Sink { .. } => Vec::new(),
+    }
+}
+
+impl<'a> Speaker<'a> {
+    pub(super) fn new(
+        circuit: &'a Circuit,
+        state: &'a State,
+        faults: &'a [Fault],
+        written: &'a [String],
+    ) -> Speaker<'a> {
+        let solver = Solver::new(circuit);
+        let sound = if faults.is_empty() { None } else { solver.solve(state, &[]).ok() };
+        let solution = solver.solve(state, faults).ok();
+        Speaker { circuit, state, faults, written, solver, sound, solution }
+    }
+
+    /// Whether volts could be computed.
+    pub(super) fn is_solved(&self) -> bool {
+        self.solution.is_some()
+    }
+
+    /// Words of every node.
+    pub(super) fn all(&self, graph: &Graph, open_ends: &BTreeSet<PointId>) -> Vec<Words> {
+        let upper = |node: usize| {
+            let above = graph.edges.iter().filter(move |(_, lower)| *lower == node);
+            above.filter_map(|(above, _)| match graph.nodes[*above].thing {
+                Thing::Branch(id) => Some(self.circuit.branch(id)),
+                _ => None,
+            })
+        };
+        (graph.nodes.iter().enumerate())
+            .map(|(at, node)| match &node.thing {
+                Thing::Site(points) => {
+                    let above: BTreeSet<PointId> = upper(at).flat_map(|b| [b.a, b.b]).collect();
+                    self.site(points, node.shape, &above, open_ends)
+                }
+                Thing::Branch(id) | Thing::Source(id) => self.branch(*id, node.shape, graph, at),
+                Thing::Link(id) => self.branch(*id, node.shape, graph, at),
+            })
+            .collect()
+    }
+
+    fn site(
+        &self,
+        points: &[PointId],
+        shape: Shape,
+        above: &BTreeSet<PointId>,
+        open_ends: &BTreeSet<PointId>,
+    ) -> Words {
+        let mut words = Words::default();
+        if shape == Shape::Through {
+            return words;
+        }
+        let parted = points.iter().find_map(|point| match self.circuit.point(*point).kind {
+            PointKind::Cavity { connector, .. } if self.state.unplugged.contains(&connector) => Some(connector),
+            _ => None,
+        });
+        // The half that hangs on what is above comes first.
+        let mut shown: Vec<PointId> = match shape {
+            Shape::Bar => {
+                let bars = points.iter().filter(|p| self.circuit.point(**p).kind == PointKind::Bar);
+                let bar = bars.copied().next().or_else(|| self.circuit.body.filter(|b| points.contains(b)));
+                vec![bar.unwrap_or(points[0])]
+            }
+            _ => points.to_vec(),
+        };
+        shown.sort_by_key(|point| (!above.contains(point), *point));
+        if shape == Shape::Pin && parted.is_none() {
+            shown.retain(|point| !self.is_part_side(*point));
+        }
+        for point in shown {
+            let mut name = text::name(&self.circuit.point(point).name);
+            if is_body(self.circuit, &[point]) {
+                name = "body".to_owned();
+            }
+            words.lines.push(Line { bold: name, plain: self.volts(point) });
+            if let Some(sound) = self.sound_volts(point) {
+                words.lines.push(Line { bold: String::new(), plain: format!("sound: {sound}") });
+            }
+            if self.circuit.point(point).kind == PointKind::Inside {
+                words.lines.clear();
+            }
+        }
+        if let Some(connector) = parted {
+            let name = text::name(&self.circuit.connector(connector).name);
+            words.lines.push(Line { bold: format!("{name} parted"), plain: String::new() });
+            words.look = Look { open: true, dashed: true, ..Look::default() };
+        }
+        let faults = self.faults_at(points, &[]);
+        self.tell(&mut words, &faults);
+        if points.iter().any(|point| open_ends.contains(point)) {
+            words.lines.push(Line { bold: String::new(), plain: "goes on, not drawn".to_owned() });
+        }
+        let labels = points.iter().filter_map(|point| match self.circuit.point(*point).kind {
+            PointKind::Cavity { connector, cavity, .. } => {
+                Some(self.circuit.connector(connector).cavities.get(cavity as usize)?.label.as_str())
+            }
+            _ => None,
+        });
+        let label: Option<&str> = labels.filter(|label| !label.is_empty()).next();
+        words.title = sentence(&words.lines, label.unwrap_or_default());
+        words
+    }
+
+    fn is_part_side(&self, point: PointId) -> bool {
+        match self.circuit.point(point).kind {
+            PointKind::Cavity { connector, half, .. } => {
+                half == 1 && self.circuit.connector(connector).owner.is_some()
+            }
+            _ => false,
+        }
+    }
+
+    /// What a meter shows from a point to battery negative.
+    fn volts(&self, point: PointId) -> String {
+        let (Some(negative), true) = (self.circuit.negative, self.is_solved()) else { return String::new() };
+        match self.solver.nominal(self.state, self.faults, &Meter::volts(point, negative)) {
+            Ok(reading) if reading.floating => "floats".to_owned(),
+            Ok(reading) => value::volts(reading.value),
+            Err(_) => String::new(),
+        }
+    }
+
+    /// What it would show without the faults, where that is something else.
+    fn sound_volts(&self, point: PointId) -> Option<String> {
+        self.sound.as_ref()?;
+        let meter = Meter::volts(point, self.circuit.negative?);
+        let sound = self.solver.nominal(self.state, &[], &meter).ok()?;
+        let now = self.solver.nominal(self.state, self.faults, &meter).ok()?;
+        let moved = (sound.value - now.value).abs() > 0.005_f64.max(0.01 * sound.value.abs());
+        let said = if sound.floating { "floats".to_owned() } else { value::volts(sound.value) };
+        (moved || sound.floating != now.floating).then_some(said)
+    }
+
+    fn branch(&self, id: BranchId, shape: Shape, graph: &Graph, node: usize) -> Words {
+        let branch = self.circuit.branch(id);
+        let part = self.circuit.part(branch.part);
+        let mut words = Words::default();
+        let name = text::name(&part.name);
+        let mut say = |bold: String, plain: String| words.lines.push(Line { bold, plain });
+        let output = self.circuit.outputs.iter().find(|(_, output)| *output == id);
+        let output = output.map_or_else(|| name.clone(), |(name, _)| text::name(name));
+        let solution = self.solution.as_ref();
+        let mut look = Look::default();
+        let mut colour = None;
+        match &branch.kind {
+            BranchKind::Wire { section, metres, colour: letters, .. } => {
+                let letters = text::plain(letters, 12);
+                say(name, if letters.is_empty() { "colour?".to_owned() } else { letters.clone() });
+                let section = section.map_or("? mm²".to_owned(), |mm2| format!("{mm2} mm²"));
+                let metres = metres.map_or("? m".to_owned(), |m| format!("{m} m"));
+                say(String::new(), format!("{section}, {metres}"));
+                colour = Some(letters);
+            }
+            BranchKind::Fuse { rating, .. } => say(name, format!("{rating} A")),
+            BranchKind::Switch { closed, .. } => {
+                look.open = !self.circuit.holds(closed, branch.part, self.state);
+                say(name, if look.open { "open" } else { "closed" }.to_owned());
+            }
+            BranchKind::RelayContact { coil, closed_at_rest, .. } => {
+                let pulled = solution.is_some_and(|s| s.pulled_in(*coil));
+                look.open = pulled == *closed_at_rest;
+                say(name, if look.open { "contact open" } else { "contact closed" }.to_owned());
+                say(String::new(), if pulled { "coil pulled in" } else { "coil at rest" }.to_owned());
+            }
+            BranchKind::Coil { ohms, assumed, .. } => {
+                let about = if *assumed { "about " } else { "" };
+                say(format!("{name} coil"), format!("{about}{}", value::ohms(*ohms)));
+                let pulled = solution.is_some_and(|s| s.pulled_in(id));
+                say(String::new(), if pulled { "pulled in" } else { "at rest" }.to_owned());
+            }
+            BranchKind::Load { .. } | BranchKind::Lamp { .. } => {
+                let amps = solution.map(|s| s.current(id).abs()).filter(|amps| *amps >= 1e-4);
+                say(name, amps.map(amperes).unwrap_or_default());
+            }
+            BranchKind::Source { volts, .. } => {
+                say(name, format!("{} supply", value::volts(self.state.supply().filter(|_| self.alone()).unwrap_or(*volts))));
+                if !self.state.battery {
+                    look.dashed = true;
+                    say("disconnected".to_owned(), String::new());
+                }
+            }
+            BranchKind::Generator { .. } => say(name, "generator".to_owned()),
+            BranchKind::Reference { volts, .. } => {
+                say(output, format!("{} reference", value::volts(*volts)));
+                let awake = solution.is_some_and(|s| s.awake(branch.part));
+                say(String::new(), if awake { "module awake" } else { "module not awake" }.to_owned());
+            }
+            BranchKind::Feed { .. } => {
+                let awake = solution.is_some_and(|s| s.awake(branch.part));
+                say(name, if awake { "feed, awake" } else { "feed, not awake" }.to_owned());
+            }
+            BranchKind::Driver { on, .. } => {
+                let on = self.circuit.commanded(id, on, self.state)
+                    && solution.is_some_and(|s| s.awake(branch.part));
+                say(output, if on { "driver on" } else { "driver off" }.to_owned());
+            }
+            BranchKind::Joint { .. } if shape == Shape::Module => say(name, "ground inside".to_owned()),
+            BranchKind::Joint { .. } if shape == Shape::Ground => say(name, String::new()),
+            BranchKind::Diode { .. } => {
+                say(name, "diode".to_owned());
+                let above = graph.edges.iter().find(|(_, lower)| *lower == node).map(|(above, _)| *above);
+                look.upwards = above.is_some_and(|above| match &graph.nodes[above].thing {
+                    Thing::Site(points) => points.contains(&branch.b),
+                    _ => false,
+                });
+            }
+            BranchKind::Joint { .. } | BranchKind::Mated { .. } => {}
+        }
+        if shape != Shape::Wire && !words.lines.is_empty() {
+            let labels = text::label(&part.label).into_iter();
+            words.lines.extend(labels.map(|plain| Line { bold: String::new(), plain }));
+        }
+        if self.state.pulled.contains(&branch.part) {
+            look = Look { open: true, dashed: true, ..look };
+            words.lines.push(Line { bold: format!("{} pulled", text::name(&part.name)), plain: String::new() });
+        }
+        words.look = look;
+        words.colour = colour;
+        let faults = self.faults_at(&[branch.a, branch.b], &[id]);
+        self.tell(&mut words, &faults);
+        words.title = sentence(&words.lines, &part.note);
+        words
+    }
+
+    fn alone(&self) -> bool {
+        self.circuit.branches.iter().filter(|b| matches!(b.kind, BranchKind::Source { .. })).count() == 1
+    }
+
+    /// Which faults are at a branch, or at a place if no branch is given.
+    fn faults_at(&self, points: &[PointId], branch: &[BranchId]) -> Vec<usize> {
+        let hits = |fault: &Fault| match (branch, &fault.kind) {
+            ([id], FaultKind::Bridge { a, b, .. }) => {
+                // A short inside a part lies beside the part's own branch.
+                let is_part = !self.circuit.branch(*id).kind.is_copper();
+                is_part && self.same_place(points[0], *a, *b) && self.same_place(points[1], *a, *b)
+            }
+            ([id], _) => touched_branches(fault).contains(id),
+            (_, FaultKind::Bridge { a, b, .. }) => {
+                (points.contains(a) || points.contains(b)) && !self.is_inner(*a, *b)
+            }
+            (_, FaultKind::Sink { point, .. }) => points.contains(point),
+            (_, FaultKind::Chafe { to, .. }) => points.contains(to) && !is_body(self.circuit, points),
+            // A contact that is drawn as one place with both its sides.
+            _ => touched_branches(fault).into_iter().any(|id| {
+                let branch = self.circuit.branch(id);
+                points.contains(&branch.a) && points.contains(&branch.b)
+            }),
+        };
+        (self.faults.iter().enumerate()).filter(|(_, fault)| hits(fault)).map(|(at, _)| at).collect()
+    }
+
+    fn same_place(&self, point: PointId, a: PointId, b: PointId) -> bool {
+        point == a || point == b
+    }
+
+    /// Whether a bridge lies beside a branch of one part.
+    fn is_inner(&self, a: PointId, b: PointId) -> bool {
+        self.circuit.branches.iter().any(|branch| {
+            !branch.kind.is_copper() && (branch.a == a && branch.b == b || branch.a == b && branch.b == a)
+        })
+    }
+
+    fn tell(&self, words: &mut Words, faults: &[usize]) {
+        for &at in faults {
+            words.look.dashed = true;
+            let written = self.written.get(at).map(String::as_str).unwrap_or_default();
+            let mut lines = text::wrapped(written, 18, 3).into_iter();
+            let first = lines.next().unwrap_or_default();
+            words.lines.push(Line { bold: "fault:".to_owned(), plain: first });
+            words.lines.extend(lines.map(|plain| Line { bold: String::new(), plain }));
+        }
+    }
+}
+
+/// A current as a clamp shows it.
+fn amperes(amps: f64) -> String {
+    if amps < 0.1 { format!("{:.1} mA", amps * 1000.0) } else { format!("{amps:.2} A") }
+}
+
+fn sentence(lines: &[Line], more: &str) -> String {
+    let mut parts: Vec<String> = (lines.iter())
+        .map(|line| format!("{} {}", line.bold, line.plain).trim().to_owned())
+        .filter(|line| !line.is_empty())
+        .collect();
+    let more = text::plain(more, 120);
+    if !more.is_empty() {
+        parts.push(more);
+    }
+    parts.join(", ")
+}
