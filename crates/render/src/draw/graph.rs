@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use halfsplit_circuit::{BranchId, BranchKind, Circuit, PartKind, PointId, PointKind};
+use halfsplit_circuit::{BranchId, BranchKind, Circuit, PartId, PartKind, PointId, PointKind};
 
 use super::{scope::Scope, symbol::Shape};
 
@@ -40,10 +40,16 @@ pub(super) struct Graph {
 }
 
 /// Lays out what is above what. `apart` are branches that are to be shown by themselves although they are
-/// no more than a contact or a joint.
-pub(super) fn of(circuit: &Circuit, scope: &Scope, pin: PointId, apart: &BTreeSet<BranchId>) -> Graph {
+/// no more than a contact or a joint; `is_open` tells contacts and drivers that do not lead in the state drawn.
+pub(super) fn of(
+    circuit: &Circuit,
+    scope: &Scope,
+    pin: PointId,
+    apart: &BTreeSet<BranchId>,
+    is_open: &dyn Fn(BranchId) -> bool,
+) -> Graph {
     let sites = sites(circuit, scope, pin, apart);
-    let height = heights(circuit, scope, pin);
+    let height = heights(circuit, scope, pin, is_open);
     let mut graph = Graph { nodes: Vec::new(), edges: Vec::new(), roots: BTreeSet::new() };
     let mut site_of: BTreeMap<PointId, usize> = BTreeMap::new();
     for points in sites {
@@ -111,6 +117,7 @@ fn site_shape(circuit: &Circuit, scope: &Scope, points: &[PointId]) -> Shape {
         (Some(_), _) => Shape::Pin,
         (None, PointKind::Splice) => Shape::Splice,
         (None, PointKind::Ground) if is_body(circuit, points) => Shape::Bar,
+        (None, PointKind::Inside) if inner_ground(circuit, points).is_some() => Shape::Module,
         (None, PointKind::Inside) => {
             let joined = scope.branches.iter().filter(|id| {
                 let branch = circuit.branch(**id);
@@ -120,6 +127,16 @@ fn site_shape(circuit: &Circuit, scope: &Scope, points: &[PointId]) -> Shape {
         }
         (None, _) => Shape::Terminal,
     }
+}
+
+/// The module whose grounds meet in a place that no probe reaches.
+pub(super) fn inner_ground(circuit: &Circuit, points: &[PointId]) -> Option<PartId> {
+    let is_inside = points.iter().all(|point| circuit.point(*point).kind == PointKind::Inside);
+    let joint = circuit.branches.iter().find(|branch| {
+        let meets = points.contains(&branch.a) || points.contains(&branch.b);
+        meets && matches!(branch.kind, BranchKind::Joint { .. })
+    })?;
+    (is_inside && circuit.part(joint.part).kind == PartKind::Module).then_some(joint.part)
 }
 
 /// Whether a site is the vehicle's body.
@@ -161,31 +178,38 @@ fn sites(
     sites.into_values().collect()
 }
 
-/// What a load counts on the way from a post, against one for everything else.
-const LOAD: u32 = 1000;
+/// What a load and an open contact count on the way from a post, against two for everything else.
+const LOAD: u32 = 100_000;
+const OPEN: u32 = 300;
 
 /// How far down each point belongs: what is fed by distance from the supply, what returns by distance from battery
 /// negative, and what is between two loads between them.
-fn heights(circuit: &Circuit, scope: &Scope, pin: PointId) -> BTreeMap<PointId, u32> {
+fn heights(
+    circuit: &Circuit,
+    scope: &Scope,
+    pin: PointId,
+    is_open: &dyn Fn(BranchId) -> bool,
+) -> BTreeMap<PointId, u32> {
     let sources = circuit.branches.iter().filter(|b| {
         matches!(b.kind, BranchKind::Source { .. } | BranchKind::Generator { .. }) && scope.points.contains(&b.a)
     });
-    let from_supply = distances(circuit, scope, sources.map(|b| b.a).collect());
+    let from_supply = distances(circuit, scope, sources.map(|b| b.a).collect(), is_open);
     let grounds = match circuit.negative.filter(|post| scope.points.contains(post)) {
         Some(post) => vec![post],
         None => (scope.points.iter().copied())
             .filter(|point| circuit.point(*point).kind == PointKind::Ground)
             .collect(),
     };
-    let from_ground = distances(circuit, scope, grounds);
-    let from_pin = distances(circuit, scope, vec![pin]);
-    let far = 500 * LOAD;
+    let from_ground = distances(circuit, scope, grounds, is_open);
+    let from_pin = distances(circuit, scope, vec![pin], is_open);
+    let far = 5_000 * LOAD;
     (scope.points.iter())
         .map(|point| {
             let fed = from_supply.get(point).copied();
             let returned = from_ground.get(point).copied().filter(|distance| *distance < LOAD);
             let height = match (fed, returned) {
-                (Some(fed), Some(returned)) if fed < returned => fed,
+                // Between two open contacts, as in a bridge at rest, it belongs to the feed.
+                (Some(fed), Some(returned)) if fed < returned + OPEN / 2 => fed,
                 (_, Some(returned)) => 2 * far - returned,
                 (Some(fed), None) => fed,
                 (None, None) => far / 2 + from_pin.get(point).copied().unwrap_or(0),
@@ -196,7 +220,12 @@ fn heights(circuit: &Circuit, scope: &Scope, pin: PointId) -> BTreeMap<PointId, 
 }
 
 /// Distance of every drawn point from the nearest of `from`.
-fn distances(circuit: &Circuit, scope: &Scope, from: Vec<PointId>) -> BTreeMap<PointId, u32> {
+fn distances(
+    circuit: &Circuit,
+    scope: &Scope,
+    from: Vec<PointId>,
+    is_open: &dyn Fn(BranchId) -> bool,
+) -> BTreeMap<PointId, u32> {
     let mut at: BTreeMap<PointId, Vec<(PointId, u32)>> = BTreeMap::new();
     let mut join = |a: PointId, b: PointId, cost: u32| {
         at.entry(a).or_default().push((b, cost));
@@ -204,7 +233,12 @@ fn distances(circuit: &Circuit, scope: &Scope, from: Vec<PointId>) -> BTreeMap<P
     };
     for &id in &scope.branches {
         let branch = circuit.branch(id);
-        join(branch.a, branch.b, if is_load(&branch.kind) { LOAD } else { 2 });
+        let cost = match () {
+            () if is_load(&branch.kind) => LOAD,
+            () if is_open(id) => OPEN,
+            () => 2,
+        };
+        join(branch.a, branch.b, cost);
     }
     for &(reference, feed) in &scope.links {
         join(circuit.branch(feed).a, circuit.branch(reference).a, 2);

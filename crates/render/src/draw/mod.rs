@@ -105,8 +105,8 @@ pub fn picture(model: &Model, asked: &Asked) -> Picture {
         .flat_map(words::touched_branches)
         .filter(|id| matches!(circuit.branch(*id).kind, BranchKind::Joint { .. }))
         .collect();
-    let graph = graph::of(circuit, &scope, asked.pin, &apart);
     let speaker = words::Speaker::new(circuit, asked.state, asked.faults, asked.written);
+    let graph = graph::of(circuit, &scope, asked.pin, &apart, &|id| speaker.is_open(id));
     let said = speaker.all(&graph, &scope.open_ends);
 
     let rows = layer::rows(graph.nodes.len(), &graph.edges, &graph.roots);
@@ -118,8 +118,8 @@ pub fn picture(model: &Model, asked: &Asked) -> Picture {
 
     let right = (0..rows.vertices).map(|v| x[v] + sizes[v].right).max().unwrap_or(0);
     let width = (right + 2 * BORDER).max(NARROWEST);
-    let columns = ((width - 2 * BORDER) / 8).max(20) as usize;
-    let (title, head) = head(model, asked, &scope, speaker.is_solved(), columns);
+    let room = width - 2 * BORDER;
+    let (title, head) = head(model, asked, &scope, speaker.is_solved(), room);
     let shift = (BORDER, BORDER + 8 + text::LINE * (head.len() as i32 + 1));
     let symbols: Vec<Symbol> = (graph.nodes.iter().zip(said).enumerate())
         .map(|(at, (node, words))| {
@@ -138,7 +138,8 @@ pub fn picture(model: &Model, asked: &Asked) -> Picture {
         "Outlined: the pin asked about. Dashed: parted, pulled, disconnected or faulty. A dot joins, a plain \
          crossing does not. Volts against battery negative, computed at declared values, not measured. Letters: base \
          and tracer after IEC 60757. The maker's instructions come first.",
-        columns,
+        false,
+        room,
         12,
     );
     let height = shift.1 + placed.total + 12 + text::LINE * foot.len() as i32 + BORDER;
@@ -199,14 +200,14 @@ fn head(
     asked: &Asked,
     scope: &scope::Scope,
     solved: bool,
-    columns: usize,
+    room: i32,
 ) -> (String, Vec<(String, bool)>) {
     let circuit = &model.circuit;
     let pin = text::plain(&circuit.point(asked.pin).name, 40);
     let title = format!("{pin}: {}", text::plain(&model.title, 60));
     let mut out = Vec::new();
     let mut say = |words: &str, warns: bool, lines: usize| {
-        out.extend(text::wrapped(words, columns, lines).into_iter().map(|line| (line, warns)));
+        out.extend(text::wrapped(words, true, room, lines).into_iter().map(|line| (line, warns)));
     };
     say(&title, false, 3);
     if !model.vehicle.name.is_empty() {
@@ -228,8 +229,8 @@ fn head(
     if scope.left_out > 0 {
         say(&format!("Not drawn for want of room: {} more of this net.", scope.left_out), true, 2);
     }
-    for (item, hazard, words) in cautions(circuit, scope).into_iter().take(6) {
-        say(&format!("caution, {item}, {hazard}: {words}"), true, 3);
+    for (items, hazard, words) in cautions(circuit, scope).into_iter().take(6) {
+        say(&format!("caution, {items}, {hazard}: {words}"), true, 3);
     }
     (title, out)
 }
@@ -264,6 +265,18 @@ fn cautions(circuit: &Circuit, scope: &scope::Scope) -> Vec<(String, &'static st
         Hazard::Fan => "fan",
         Hazard::Moving => "moving parts",
     };
-    let told = |words: &str, most| text::plain(words, most);
-    found.into_iter().map(|(hazard, name, words)| (told(name, 30), word(hazard), told(words, 120))).collect()
+    // What is said of several things is said once.
+    let mut told: Vec<(Hazard, &str, Vec<String>)> = Vec::new();
+    for (hazard, name, words) in found {
+        let name = text::plain(name, 30);
+        match told.iter_mut().find(|(known, said, _)| *known == hazard && *said == words) {
+            Some((_, _, names)) if names.len() < 5 => names.push(name),
+            Some(_) => {}
+            None => told.push((hazard, words, vec![name])),
+        }
+    }
+    let line = |(hazard, words, names): (Hazard, &str, Vec<String>)| {
+        (crate::state::list(&names), word(hazard), text::plain(words, 120))
+    };
+    told.into_iter().map(line).collect()
 }

@@ -99,13 +99,23 @@ fn blocks(rows: &Rows, nodes: usize) -> Vec<usize> {
     for &(upper, lower, _) in &rows.lines {
         between[row_of[upper]].push((upper, lower));
     }
+    // How far a line is from the middle of the fan that it belongs to.
+    let from_middle = |end: usize, of: usize, fan: &dyn Fn(&(usize, usize, usize)) -> (usize, usize)| {
+        let mut ends: Vec<usize> =
+            rows.lines.iter().map(fan).filter(|(at, _)| *at == of).map(|(_, end)| place[end]).collect();
+        ends.sort_unstable();
+        let rank = ends.iter().position(|at| *at == place[end]).unwrap_or(0);
+        (2 * rank).abs_diff(ends.len().saturating_sub(1))
+    };
     let mut leads: Vec<usize> = (0..rows.vertices).collect();
     for lines in &mut between {
         // Long lines first, then those that are alone at both ends, then the middle one of a fan.
-        lines.sort_by_key(|&(upper, lower)| {
+        lines.sort_by_cached_key(|&(upper, lower)| {
             let long = upper >= nodes && lower >= nodes;
             let alone = fan_out[upper].max(fan_in[lower]);
-            (!long, alone, place[upper].abs_diff(place[lower]), place[upper], place[lower])
+            let middle = from_middle(lower, upper, &|line| (line.0, line.1))
+                + from_middle(upper, lower, &|line| (line.1, line.0));
+            (!long, alone, middle, place[upper], place[lower])
         });
         let mut straight: Vec<(usize, usize)> = Vec::new();
         for &(upper, lower) in lines.iter() {

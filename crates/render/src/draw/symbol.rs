@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use halfsplit_circuit::{BranchId, BranchKind, Circuit, PartKind};
+use halfsplit_circuit::{BranchId, BranchKind, Circuit, PartKind, PointKind};
 
 /// A symbol.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -66,7 +66,7 @@ impl Shape {
         match branch.kind {
             BranchKind::Wire { .. } => Shape::Wire,
             BranchKind::Joint { .. } if super::graph::is_ground_joint(circuit, id) => Shape::Ground,
-            BranchKind::Joint { .. } if part == PartKind::Module => Shape::Module,
+            BranchKind::Joint { .. } if part == PartKind::Module && !leads_inside(circuit, id) => Shape::Module,
             BranchKind::Joint { .. } | BranchKind::Mated { .. } => Shape::Through,
             BranchKind::Fuse { .. } => Shape::Fuse,
             BranchKind::Switch { .. } | BranchKind::RelayContact { .. } => Shape::Contact,
@@ -108,7 +108,7 @@ impl Shape {
         }
     }
 
-    /// The symbol in SVG around the line at `x`, from `top` over `height` pixels. `id` is what `class` names.
+    /// The symbol in SVG around the line at `x`, from `top` over `height` pixels.
     pub(super) fn draw(self, out: &mut String, x: i32, top: i32, height: i32, look: Look) {
         let (half, own) = self.size();
         let from = top + (height - own) / 2;
@@ -214,6 +214,12 @@ impl Shape {
             _ => {}
         }
     }
+}
+
+/// Whether a joint ends where no probe reaches: the place itself is drawn as the module then.
+fn leads_inside(circuit: &Circuit, id: BranchId) -> bool {
+    let branch = circuit.branch(id);
+    [branch.a, branch.b].into_iter().any(|end| circuit.point(end).kind == PointKind::Inside)
 }
 
 /// A pin in its socket; drawn apart where they are parted.

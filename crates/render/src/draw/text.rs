@@ -84,45 +84,54 @@ pub(super) fn width(words: &str, bold: bool) -> i32 {
 
 fn letter(c: char) -> f64 {
     match c {
-        'i' | 'j' | 'l' | 'I' | '.' | ',' | ':' | ';' | '\'' | '|' | '!' => 0.36,
-        ' ' => 0.34,
-        'm' | 'w' | 'M' | 'W' | '…' | '%' | '@' => 1.0,
+        'i' | 'j' | 'l' | 'I' | '.' | ',' | '\'' | '|' | ' ' => 0.36,
+        '!' | ':' | ';' | '·' => 0.42,
+        'm' | 'w' | 'M' | 'W' | '…' | '%' | '@' => 1.02,
+        '#' | '+' | '<' | '=' | '>' | '^' | '~' | '&' | 'D' | 'G' | 'H' | 'N' | 'O' | 'Q' => 0.84,
         'A'..='Z' => 0.76,
-        c if c.is_ascii() => 0.65,
-        c if u32::from(c) < 0x1100 => 0.8,
+        'a'..='z' | '0'..='9' | '²' | '°' => 0.66,
+        c if u32::from(c) < 0x0370 => 0.66,
+        c if u32::from(c) < 0x1100 => 0.9,
         _ => 1.1,
     }
 }
 
-/// Words over as many lines as they need, none longer than `most` letters, at most `lines` of them.
-pub(super) fn wrapped(words: &str, most: usize, lines: usize) -> Vec<String> {
-    let words = plain(words, most * lines);
+/// Words over as many lines as they need, none wider than `most` pixels, at most `lines` of them.
+pub(super) fn wrapped(words: &str, bold: bool, most: i32, lines: usize) -> Vec<String> {
+    let words = plain(words, most as usize / 4 * lines);
     let mut out: Vec<String> = Vec::new();
     for word in words.split(' ').filter(|word| !word.is_empty()) {
-        let word = plain(word, most);
         match out.last_mut() {
-            Some(last) if last.chars().count() + 1 + word.chars().count() <= most => {
+            Some(last) if width(last, bold) + width(" ", bold) + width(word, bold) <= most => {
                 last.push(' ');
-                last.push_str(&word);
+                last.push_str(word);
             }
-            _ => out.push(word),
+            _ => out.push(cut(word, bold, most, false)),
         }
     }
     if out.len() > lines {
         out.truncate(lines);
         if let Some(last) = out.last_mut() {
-            *last = plain(&format!("{last} …"), most);
-            if !last.ends_with('…') {
-                last.push('…');
-            }
+            *last = cut(last, bold, most, true);
         }
     }
     out
 }
 
+/// A line made to fit, with a mark where something is missing.
+fn cut(line: &str, bold: bool, most: i32, more: bool) -> String {
+    if width(line, bold) <= most && !more {
+        return line.to_owned();
+    }
+    let mut line = line.trim_end_matches('…').to_owned();
+    while width(&line, bold) + width("…", bold) > most && line.pop().is_some() {}
+    line.push('…');
+    line
+}
+
 /// The author's words beside a symbol.
 pub(super) fn label(words: &str) -> Vec<String> {
-    wrapped(words, 18, 2)
+    wrapped(words, false, 140, 2)
 }
 
 /// A name beside a symbol.
@@ -144,9 +153,11 @@ mod tests {
     }
 
     #[test]
-    fn lines_keep_to_their_letters() {
-        assert_eq!(wrapped("behind the undershield, left of the fan", 14, 2), ["behind the", "undershield,…"]);
-        assert!(wrapped(&"word ".repeat(99), 10, 3).iter().all(|line| line.chars().count() <= 10));
+    fn lines_keep_to_their_width() {
+        assert_eq!(wrapped("behind the undershield, left of the fan", false, 110, 2), ["behind the", "undershield,…"]);
+        let many = wrapped(&"word ".repeat(99), true, 80, 3);
+        assert!(many.len() == 3 && many.iter().all(|line| width(line, true) <= 80), "{many:?}");
+        assert!(width(&wrapped(&"M".repeat(999), true, 80, 3)[0], true) <= 80);
     }
 
     #[test]

@@ -7,7 +7,7 @@ use halfsplit_circuit::{
 };
 
 use super::{
-    graph::{Graph, Thing, is_body},
+    graph::{Graph, Thing, inner_ground, is_body},
     symbol::{Look, Shape},
     text,
 };
@@ -77,6 +77,23 @@ impl<'a> Speaker<'a> {
         self.solution.is_some()
     }
 
+    /// Whether a contact or a driver does not lead in this state.
+    pub(super) fn is_open(&self, id: BranchId) -> bool {
+        let branch = self.circuit.branch(id);
+        let solution = self.solution.as_ref();
+        match &branch.kind {
+            BranchKind::Switch { closed, .. } => !self.circuit.holds(closed, branch.part, self.state),
+            BranchKind::RelayContact { coil, closed_at_rest, .. } => {
+                solution.is_some_and(|s| s.pulled_in(*coil)) == *closed_at_rest
+            }
+            BranchKind::Driver { on, .. } => {
+                let commanded = self.circuit.commanded(id, on, self.state);
+                !(commanded && solution.is_some_and(|s| s.awake(branch.part)))
+            }
+            _ => false,
+        }
+    }
+
     /// Words of every node.
     pub(super) fn all(&self, graph: &Graph, open_ends: &BTreeSet<PointId>) -> Vec<Words> {
         let upper = |node: usize| {
@@ -107,6 +124,14 @@ impl<'a> Speaker<'a> {
     ) -> Words {
         let mut words = Words::default();
         if shape == Shape::Through {
+            return words;
+        }
+        if let Some(module) = inner_ground(self.circuit, points) {
+            let part = self.circuit.part(module);
+            words.lines.push(Line { bold: text::name(&part.name), plain: "ground inside".to_owned() });
+            let labels = text::label(&part.label).into_iter();
+            words.lines.extend(labels.map(|plain| Line { bold: String::new(), plain }));
+            words.title = sentence(&words.lines, "");
             return words;
         }
         let parted = points.iter().find_map(|point| match self.circuit.point(*point).kind {
@@ -195,7 +220,15 @@ impl<'a> Speaker<'a> {
         let part = self.circuit.part(branch.part);
         let mut words = Words::default();
         let name = text::name(&part.name);
-        let mut say = |bold: String, plain: String| words.lines.push(Line { bold, plain });
+        let mut say = |bold: String, plain: String| {
+            let long = bold.chars().count() + plain.chars().count() > 26;
+            if long && !bold.is_empty() {
+                words.lines.push(Line { bold, plain: String::new() });
+                words.lines.push(Line { bold: String::new(), plain });
+            } else {
+                words.lines.push(Line { bold, plain });
+            }
+        };
         let output = self.circuit.outputs.iter().find(|(_, output)| *output == id);
         let output = output.map_or_else(|| name.clone(), |(name, _)| text::name(name));
         let solution = self.solution.as_ref();
@@ -211,13 +244,13 @@ impl<'a> Speaker<'a> {
                 colour = Some(letters);
             }
             BranchKind::Fuse { rating, .. } => say(name, format!("{rating} A")),
-            BranchKind::Switch { closed, .. } => {
-                look.open = !self.circuit.holds(closed, branch.part, self.state);
+            BranchKind::Switch { .. } => {
+                look.open = self.is_open(id);
                 say(name, if look.open { "open" } else { "closed" }.to_owned());
             }
-            BranchKind::RelayContact { coil, closed_at_rest, .. } => {
+            BranchKind::RelayContact { coil, .. } => {
                 let pulled = solution.is_some_and(|s| s.pulled_in(*coil));
-                look.open = pulled == *closed_at_rest;
+                look.open = self.is_open(id);
                 say(name, if look.open { "contact open" } else { "contact closed" }.to_owned());
                 say(String::new(), if pulled { "coil pulled in" } else { "coil at rest" }.to_owned());
             }
@@ -228,7 +261,10 @@ impl<'a> Speaker<'a> {
                 say(String::new(), if pulled { "pulled in" } else { "at rest" }.to_owned());
             }
             BranchKind::Load { .. } | BranchKind::Lamp { .. } => {
-                let amps = solution.map(|s| s.current(id).abs()).filter(|amps| *amps >= 1e-4);
+                // Through a faulty part goes more than its own current: that is left to the clamp.
+                let whole = self.faults_at(&[branch.a, branch.b], &[id]).is_empty();
+                let amps = solution.filter(|_| whole).map(|s| s.current(id).abs());
+                let amps = amps.filter(|amps| *amps >= 1e-4);
                 say(name, amps.map(amperes).unwrap_or_default());
             }
             BranchKind::Source { volts, .. } => {
@@ -248,10 +284,8 @@ impl<'a> Speaker<'a> {
                 let awake = solution.is_some_and(|s| s.awake(branch.part));
                 say(name, if awake { "feed, awake" } else { "feed, not awake" }.to_owned());
             }
-            BranchKind::Driver { on, .. } => {
-                let on = self.circuit.commanded(id, on, self.state)
-                    && solution.is_some_and(|s| s.awake(branch.part));
-                say(output, if on { "driver on" } else { "driver off" }.to_owned());
+            BranchKind::Driver { .. } => {
+                say(output, if self.is_open(id) { "driver off" } else { "driver on" }.to_owned());
             }
             BranchKind::Joint { .. } if shape == Shape::Module => say(name, "ground inside".to_owned()),
             BranchKind::Joint { .. } if shape == Shape::Ground => say(name, String::new()),
@@ -323,7 +357,7 @@ impl<'a> Speaker<'a> {
         for &at in faults {
             words.look.dashed = true;
             let written = self.written.get(at).map(String::as_str).unwrap_or_default();
-            let mut lines = text::wrapped(written, 18, 3).into_iter();
+            let mut lines = text::wrapped(written, false, 140, 3).into_iter();
             let first = lines.next().unwrap_or_default();
             words.lines.push(Line { bold: "fault:".to_owned(), plain: first });
             words.lines.extend(lines.map(|plain| Line { bold: String::new(), plain }));
