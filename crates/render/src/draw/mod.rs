@@ -107,7 +107,13 @@ pub fn picture(model: &Model, asked: &Asked) -> Picture {
         .collect();
     let speaker = words::Speaker::new(circuit, asked.state, asked.faults, asked.written);
     let graph = graph::of(circuit, &scope, asked.pin, &apart, &|id| speaker.is_open(id));
-    let said = speaker.all(&graph, &scope.open_ends);
+    let mut said = speaker.all(&graph, &scope.open_ends);
+    for (at, node) in graph.nodes.iter().enumerate() {
+        let Thing::Site(points) = &node.thing else { continue };
+        let goes_on = points.iter().any(|point| scope.open_ends.contains(point));
+        said[at].look.first = !goes_on && graph.edges.iter().all(|(_, lower)| *lower != at);
+        said[at].look.last = !goes_on && graph.edges.iter().all(|(upper, _)| *upper != at);
+    }
 
     let rows = layer::rows(graph.nodes.len(), &graph.edges, &graph.roots);
     let mut sizes: Vec<Size> =
@@ -204,7 +210,7 @@ fn head(
 ) -> (String, Vec<(String, bool)>) {
     let circuit = &model.circuit;
     let pin = text::plain(&circuit.point(asked.pin).name, 40);
-    let title = format!("{pin}: {}", text::plain(&model.title, 60));
+    let title = format!("{pin}: {}", text::plain(&model.title, 120));
     let mut out = Vec::new();
     let mut say = |words: &str, warns: bool, lines: usize| {
         out.extend(text::wrapped(words, true, room, lines).into_iter().map(|line| (line, warns)));

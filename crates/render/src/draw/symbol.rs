@@ -56,6 +56,10 @@ pub(super) struct Look {
     pub dashed: bool,
     /// Whether current goes through a diode upwards.
     pub upwards: bool,
+    /// Whether nothing is joined above, and below: the line ends here.
+    pub first: bool,
+    /// See above.
+    pub last: bool,
 }
 
 impl Shape {
@@ -112,7 +116,9 @@ impl Shape {
     pub(super) fn draw(self, out: &mut String, x: i32, top: i32, height: i32, look: Look) {
         let (half, own) = self.size();
         let from = top + (height - own) / 2;
-        let (middle, end) = (from + own / 2, top + height);
+        let middle = from + own / 2;
+        // No line leads into the empty paper.
+        let (top, end) = (if look.first { middle } else { top }, if look.last { middle } else { top + height });
         let dash = if look.dashed { " off" } else { "" };
         let mut line = |x1: i32, y1: i32, x2: i32, y2: i32, class: &str| {
             if (x1, y1) != (x2, y2) {
@@ -156,7 +162,6 @@ impl Shape {
             }
             Shape::Battery => {
                 line(x, middle + 4, x, end, ink);
-                line(x, from, x, middle - 4, ink);
                 line(x - 15, middle + 4, x + 15, middle + 4, "thick");
                 line(x - 8, middle - 4, x + 8, middle - 4, "thick");
             }

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use halfsplit_circuit::{
-    BranchId, BranchKind, Circuit, Fault, FaultKind, Meter, PointId, PointKind, Solution, Solver, State,
+    BranchId, BranchKind, Circuit, Fault, FaultKind, Meter, PartKind, PointId, PointKind, Solution, Solver, State,
 };
 
 use super::{
@@ -149,7 +149,8 @@ impl<'a> Speaker<'a> {
         };
         shown.sort_by_key(|point| (!above.contains(point), *point));
         if shape == Shape::Pin && parted.is_none() {
-            shown.retain(|point| !self.is_part_side(*point));
+            // A pin is called by its wire side, also where only the part's side is drawn.
+            shown = shown.into_iter().map(|point| self.wire_side(point)).collect::<BTreeSet<_>>().into_iter().collect();
         }
         for point in shown {
             let mut name = text::name(&self.circuit.point(point).name);
@@ -185,13 +186,11 @@ impl<'a> Speaker<'a> {
         words
     }
 
-    fn is_part_side(&self, point: PointId) -> bool {
-        match self.circuit.point(point).kind {
-            PointKind::Cavity { connector, half, .. } => {
-                half == 1 && self.circuit.connector(connector).owner.is_some()
-            }
-            _ => false,
-        }
+    fn wire_side(&self, point: PointId) -> PointId {
+        let PointKind::Cavity { connector, half: 1, cavity } = self.circuit.point(point).kind else { return point };
+        let connector = self.circuit.connector(connector);
+        let cavity = connector.cavities.get(cavity as usize).filter(|_| connector.owner.is_some());
+        cavity.and_then(|cavity| cavity.points[0]).unwrap_or(point)
     }
 
     /// What a meter shows from a point to battery negative.
@@ -261,11 +260,15 @@ impl<'a> Speaker<'a> {
                 say(String::new(), if pulled { "pulled in" } else { "at rest" }.to_owned());
             }
             BranchKind::Load { .. } | BranchKind::Lamp { .. } => {
+                let resistance = match branch.kind {
+                    BranchKind::Load { ohms: Some(ohms), .. } if shape != Shape::Sensor => value::ohms(ohms),
+                    _ => String::new(),
+                };
                 // Through a faulty part goes more than its own current: that is left to the clamp.
                 let whole = self.faults_at(&[branch.a, branch.b], &[id]).is_empty();
                 let amps = solution.filter(|_| whole).map(|s| s.current(id).abs());
                 let amps = amps.filter(|amps| *amps >= 1e-4);
-                say(name, amps.map(amperes).unwrap_or_default());
+                say(name, amps.map_or(resistance, amperes));
             }
             BranchKind::Source { volts, .. } => {
                 say(name, format!("{} supply", value::volts(self.state.supply().filter(|_| self.alone()).unwrap_or(*volts))));
@@ -296,6 +299,13 @@ impl<'a> Speaker<'a> {
                     Thing::Site(points) => points.contains(&branch.b),
                     _ => false,
                 });
+            }
+            // What is more than a bolted terminal has a name: a spiral contact, a strap.
+            BranchKind::Joint { ohms } if !matches!(part.kind, PartKind::Bar | PartKind::Module) => {
+                let on_bar = [branch.a, branch.b].map(|end| self.circuit.point(end).kind).contains(&PointKind::Bar);
+                if !on_bar {
+                    say(name, value::ohms(*ohms));
+                }
             }
             BranchKind::Joint { .. } | BranchKind::Mated { .. } => {}
         }

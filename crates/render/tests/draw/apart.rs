@@ -22,13 +22,13 @@ impl fmt::Display for Counts {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(
             f,
-            "{} drawings: {} symbols (at most {} in one), {} lines of words, {} lines, {:.2} crossings and {:.2} bends a \
-             line; widest {} px, longest {} px",
+            "{} drawings: {} symbols (at most {} in one), {} lines of words, {} lines, {} crossings ({:.4} a line), {:.2} bends a line; widest {} px, longest {} px",
             self.drawings,
             self.symbols,
             self.most_symbols,
             self.lines_of_words,
             self.runs,
+            self.crossings,
             self.crossings as f64 / self.runs as f64,
             self.corners as f64 / self.runs as f64,
             self.widest,

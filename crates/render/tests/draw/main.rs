@@ -127,6 +127,7 @@ fn nothing_lies_on_anything_else() {
     let mut counts = apart::Counts::default();
     let mut spent = Vec::<Duration>::new();
     let mut wrong = Vec::new();
+    let mut widest = (0, String::new());
     for path in files.chain(circuits("tests/strangers")) {
         let model = model(&path);
         let circuit = &model.circuit;
@@ -152,6 +153,7 @@ fn nothing_lies_on_anything_else() {
             let svg = drawn.svg();
             spent.push(began.elapsed());
             let name = format!("{} {} turn {turn}", path.display(), circuit.point(pin).name);
+            widest = widest.max((drawn.width, name.clone()));
             wrong.extend(apart::judge(&drawn, &svg, &mut counts).into_iter().map(|what| format!("{name}: {what}")));
             if turn % 5 == 0 {
                 assert_eq!(svg, picture(&model, &asked).svg(), "{name}");
@@ -165,6 +167,7 @@ fn nothing_lies_on_anything_else() {
         spent[spent.len() / 2],
         spent[spent.len() - 1]
     );
+    println!("widest: {}", widest.1);
     println!("{} wrong", wrong.len());
     assert!(counts.drawings > 300, "{counts}");
     assert!(wrong.is_empty(), "{}", wrong[..wrong.len().min(40)].join("\n"));
