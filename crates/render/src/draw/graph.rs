@@ -145,12 +145,7 @@ pub(super) fn is_body(circuit: &Circuit, points: &[PointId]) -> bool {
 }
 
 /// Points that are one place to whoever looks at the drawing: both sides of a contact, and a bar with its terminals.
-fn sites(
-    circuit: &Circuit,
-    scope: &Scope,
-    pin: PointId,
-    apart: &BTreeSet<BranchId>,
-) -> Vec<Vec<PointId>> {
+fn sites(circuit: &Circuit, scope: &Scope, pin: PointId, apart: &BTreeSet<BranchId>) -> Vec<Vec<PointId>> {
     let mut site: BTreeMap<PointId, PointId> = scope.points.iter().map(|p| (*p, *p)).collect();
     for &id in &scope.branches {
         let branch = circuit.branch(id);
@@ -191,7 +186,8 @@ fn heights(
     is_open: &dyn Fn(BranchId) -> bool,
 ) -> BTreeMap<PointId, u32> {
     let sources = circuit.branches.iter().filter(|b| {
-        matches!(b.kind, BranchKind::Source { .. } | BranchKind::Generator { .. }) && scope.points.contains(&b.a)
+        matches!(b.kind, BranchKind::Source { .. } | BranchKind::Generator { .. })
+            && scope.points.contains(&b.a)
     });
     let from_supply = distances(circuit, scope, sources.map(|b| b.a).collect(), is_open);
     let grounds = match circuit.negative.filter(|post| scope.points.contains(post)) {

@@ -81,7 +81,9 @@ fn rows_of(nodes: usize, edges: &[(usize, usize)], roots: &BTreeSet<usize>) -> V
         hangs[node] = roots.contains(&node) || above[node].iter().any(|upper| hangs[*upper]);
     }
     for &node in order.iter().rev() {
-        if !hangs[node] && let Some(lowest) = below[node].iter().map(|lower| row[*lower]).min() {
+        if !hangs[node]
+            && let Some(lowest) = below[node].iter().map(|lower| row[*lower]).min()
+        {
             row[node] = row[node].max(lowest.saturating_sub(1));
         }
     }
@@ -129,12 +131,7 @@ fn sort(rows: &mut Rows, above: &[Vec<usize>], below: &[Vec<usize>]) {
 }
 
 /// Swaps neighbours wherever that leaves fewer crossings.
-fn swap_neighbours(
-    rows: &mut [Vec<usize>],
-    above: &[Vec<usize>],
-    below: &[Vec<usize>],
-    place: &mut [usize],
-) {
+fn swap_neighbours(rows: &mut [Vec<usize>], above: &[Vec<usize>], below: &[Vec<usize>], place: &mut [usize]) {
     let crossed = |one: usize, two: usize, side: &[Vec<usize>], place: &[usize]| {
         let pairs = side[one].iter().flat_map(|a| side[two].iter().map(move |b| (*a, *b)));
         pairs.filter(|(a, b)| place[*a] > place[*b]).count()

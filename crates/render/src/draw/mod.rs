@@ -7,6 +7,8 @@
 
 mod graph;
 mod layer;
+#[cfg(test)]
+mod layout_tests;
 mod place;
 mod route;
 mod scope;
@@ -226,9 +228,9 @@ fn head(
     if !solved {
         say("The volts could not be computed in this state, so none are shown.", true, 2);
     }
-    let on_ground = circuit.negative.is_some_and(|post| {
-        halfsplit_circuit::net(circuit, &mated(asked.state), post).contains(asked.pin)
-    });
+    let on_ground = circuit
+        .negative
+        .is_some_and(|post| halfsplit_circuit::net(circuit, &mated(asked.state), post).contains(asked.pin));
     if !scope.fed && !on_ground {
         say("No way from the supply is closed in this state.", true, 2);
     }
@@ -258,7 +260,8 @@ fn cautions(circuit: &Circuit, scope: &scope::Scope) -> Vec<(String, &'static st
         if let BranchKind::Mated { connector, .. } = branch.kind {
             let connector = circuit.connector(connector);
             let owner = connector.owner.map(|id| circuit.part(id));
-            let owned = owner.into_iter().flat_map(|part| part.cautions.iter().map(|c| (part.name.as_str(), c)));
+            let owned =
+                owner.into_iter().flat_map(|part| part.cautions.iter().map(|c| (part.name.as_str(), c)));
             let own = connector.cautions.iter().map(|c| (connector.name.as_str(), c));
             found.extend(own.chain(owned).map(|(name, c)| (c.hazard, name, c.words.as_str())));
         }

@@ -24,6 +24,8 @@ struct Fan {
     from: usize,
     to: Vec<(usize, usize)>,
     lane: usize,
+    /// How far it steps aside before it goes down to its lane, so as not to lie on another line.
+    aside: i32,
 }
 
 impl Fan {
@@ -60,17 +62,25 @@ pub(super) fn route(rows: &Rows, sizes: &[Size], x: &[i32], edges: usize) -> Pla
         y += height;
         let mut fans = fans(rows, &row_of, at);
         let lanes = lanes(&mut fans, x);
-        let channel = if at + 1 == rows.rows.len() { 0 } else { 2 * MARGIN + LANE * (lanes as i32 - 1).max(0) };
+        step_aside(&mut fans, x);
+        let above = if fans.iter().any(|fan| fan.aside != 0) { LANE } else { 0 };
+        let channel = match at + 1 == rows.rows.len() {
+            true => 0,
+            false => 2 * MARGIN + above + LANE * (lanes as i32 - 1).max(0),
+        };
         let channel = if lanes == 0 { channel.min(4) } else { channel };
         for fan in &fans {
-            let lane = y + MARGIN + LANE * fan.lane as i32;
+            let lane = y + MARGIN + above + LANE * fan.lane as i32;
             for &(to, edge) in &fan.to {
                 let line = &mut placed.lines[edge];
                 let (from, to) = (x[fan.from], x[to]);
                 let own_end = y - height + sizes[fan.from].height;
                 line.push((from, if line.is_empty() { own_end } else { y }));
-                if from != to {
-                    line.extend([(from, lane), (to, lane)]);
+                if fan.aside != 0 {
+                    line.extend([(from, y + MARGIN), (from + fan.aside, y + MARGIN)]);
+                }
+                if from + fan.aside != to {
+                    line.extend([(from + fan.aside, lane), (to, lane)]);
                 }
                 line.push((to, y + channel));
             }
@@ -86,7 +96,7 @@ fn fans(rows: &Rows, row_of: &[usize], row: usize) -> Vec<Fan> {
     for &(from, to, edge) in rows.lines.iter().filter(|line| row_of[line.0] == row) {
         match fans.iter_mut().find(|fan| fan.from == from) {
             Some(fan) => fan.to.push((to, edge)),
-            None => fans.push(Fan { from, to: vec![(to, edge)], lane: 0 }),
+            None => fans.push(Fan { from, to: vec![(to, edge)], lane: 0, aside: 0 }),
         }
     }
     fans
@@ -105,6 +115,25 @@ fn cost(upper: &Fan, lower: &Fan, x: &[i32]) -> usize {
         }
     }
     cost + usize::from(inside(x[lower.from], upper.span(x)))
+}
+
+/// Makes a line that would go down on top of another one's end step aside first. Neighbours in a row are further
+/// apart than the step.
+fn step_aside(fans: &mut [Fan], x: &[i32]) {
+    let ends: Vec<(usize, i32)> = fans
+        .iter()
+        .filter(|fan| !fan.is_straight(x))
+        .flat_map(|fan| fan.to.iter().map(|(to, _)| (fan.lane, x[*to])))
+        .collect();
+    for at in 0..fans.len() {
+        let (fan, from) = (&fans[at], x[fans[at].from]);
+        let blocked = ends.iter().any(|&(lane, end)| end == from && lane < fan.lane);
+        if blocked && !fan.is_straight(x) {
+            let taken =
+                |at: i32| ends.iter().any(|(_, end)| *end == at) || fans.iter().any(|fan| x[fan.from] == at);
+            fans[at].aside = [7, 6, 8, 5, -5, -4].into_iter().find(|step| !taken(from + step)).unwrap_or(7);
+        }
+    }
 }
 
 /// Lanes from the top; returns how many there are.
@@ -129,7 +158,8 @@ fn lanes(fans: &mut [Fan], x: &[i32]) -> usize {
     for at in order {
         let span = fans[at].span(x);
         let meets = |other: &(i32, i32)| span.0 <= other.1 + LANE && other.0 <= span.1 + LANE;
-        let lane = taken.iter().filter(|(_, other)| meets(other)).map(|(lane, _)| lane + 1).max().unwrap_or(0);
+        let lane =
+            taken.iter().filter(|(_, other)| meets(other)).map(|(lane, _)| lane + 1).max().unwrap_or(0);
         taken.push((lane, span));
         fans[at].lane = lane;
         count = count.max(lane + 1);

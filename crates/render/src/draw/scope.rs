@@ -160,7 +160,7 @@ impl<'c> Gather<'c> {
     fn feed(&mut self, pin: PointId) {
         self.scope.points.insert(pin);
         let steps = feed_path(self.circuit, self.state, pin);
-        self.scope.fed = !steps.is_empty() || self.is_post(pin);
+        self.scope.fed |= !steps.is_empty() || self.is_post(pin);
         let mut before: Option<BranchId> = None;
         for step in &steps {
             let branch = self.circuit.branch(step.branch);
@@ -190,6 +190,11 @@ impl<'c> Gather<'c> {
         let ends = [self.circuit.branch(reference).a, self.circuit.branch(feed).a];
         self.scope.links.insert((reference, feed));
         self.scope.points.extend(ends);
+    }
+
+    /// Whether a way without a load leads from a point up to the supply, were every contact on it closed.
+    fn leads_up(&self, point: PointId) -> bool {
+        self.up.contains_key(&point) || self.is_post(point)
     }
 
     fn is_post(&self, pin: PointId) -> bool {
@@ -232,7 +237,11 @@ impl<'c> Gather<'c> {
             }
             for id in self.at[here.index()].clone() {
                 let branch = self.circuit.branch(id);
-                if !branch.kind.is_copper() || self.scope.branches.contains(&id) && seen.contains(&branch.a) && seen.contains(&branch.b) {
+                if !branch.kind.is_copper()
+                    || self.scope.branches.contains(&id)
+                        && seen.contains(&branch.a)
+                        && seen.contains(&branch.b)
+                {
                     continue;
                 }
                 if self.scope.branches.len() >= most && !self.scope.branches.contains(&id) {
@@ -286,10 +295,16 @@ impl<'c> Gather<'c> {
                     | BranchKind::Feed { .. } => {
                         let drawn = self.scope.points.contains(&far);
                         self.take(id);
-                        if !self.is_ground(here) {
+                        // Behind a load and before its switch to ground the load is what is above.
+                        let is_above = !self.leads_up(here) && self.leads_up(far);
+                        if self.is_ground(here) {
+                            if !drawn {
+                                self.scope.open_ends.insert(far);
+                            }
+                        } else if is_above {
+                            self.feed(far);
+                        } else {
                             below.push(far);
-                        } else if !drawn {
-                            self.scope.open_ends.insert(far);
                         }
                     }
                     _ => {

@@ -40,7 +40,13 @@ impl Picture {
         let _ = writeln!(out, "<style>{STYLE}</style>");
         let _ = writeln!(out, r#"<rect class="paper" width="{width}" height="{height}"/>"#);
         for (at, (line, warns)) in self.head.iter().enumerate() {
-            let class = if *warns { "warn" } else if at == 0 { "b" } else { "n" };
+            let class = if *warns {
+                "warn"
+            } else if at == 0 {
+                "b"
+            } else {
+                "n"
+            };
             let y = 14 + text::LINE * (at as i32 + 1);
             let _ = writeln!(out, r#"<text class="{class}" x="16" y="{y}">{}</text>"#, text::escaped(line));
         }

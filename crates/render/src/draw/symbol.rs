@@ -70,7 +70,9 @@ impl Shape {
         match branch.kind {
             BranchKind::Wire { .. } => Shape::Wire,
             BranchKind::Joint { .. } if super::graph::is_ground_joint(circuit, id) => Shape::Ground,
-            BranchKind::Joint { .. } if part == PartKind::Module && !leads_inside(circuit, id) => Shape::Module,
+            BranchKind::Joint { .. } if part == PartKind::Module && !leads_inside(circuit, id) => {
+                Shape::Module
+            }
             BranchKind::Joint { .. } | BranchKind::Mated { .. } => Shape::Through,
             BranchKind::Fuse { .. } => Shape::Fuse,
             BranchKind::Switch { .. } | BranchKind::RelayContact { .. } => Shape::Contact,
@@ -79,7 +81,9 @@ impl Shape {
             BranchKind::Diode { .. } => Shape::Diode,
             BranchKind::Source { .. } => Shape::Battery,
             BranchKind::Generator { .. } => Shape::Generator,
-            BranchKind::Feed { .. } | BranchKind::Driver { .. } | BranchKind::Reference { .. } => Shape::Module,
+            BranchKind::Feed { .. } | BranchKind::Driver { .. } | BranchKind::Reference { .. } => {
+                Shape::Module
+            }
             BranchKind::Load { .. } => match part {
                 PartKind::Sensor => Shape::Sensor,
                 PartKind::Motor => Shape::Motor,
@@ -118,7 +122,8 @@ impl Shape {
         let from = top + (height - own) / 2;
         let middle = from + own / 2;
         // No line leads into the empty paper.
-        let (top, end) = (if look.first { middle } else { top }, if look.last { middle } else { top + height });
+        let (top, end) =
+            (if look.first { middle } else { top }, if look.last { middle } else { top + height });
         let dash = if look.dashed { " off" } else { "" };
         let mut line = |x1: i32, y1: i32, x2: i32, y2: i32, class: &str| {
             if (x1, y1) != (x2, y2) {
@@ -177,9 +182,15 @@ impl Shape {
             }
             Shape::Diode => {
                 line(x, top, x, end, ink);
-                let (base, tip) = if look.upwards { (middle + 8, middle - 8) } else { (middle - 8, middle + 8) };
+                let (base, tip) =
+                    if look.upwards { (middle + 8, middle - 8) } else { (middle - 8, middle + 8) };
                 line(x - 9, tip, x + 9, tip, "thick");
-                let _ = writeln!(out, r#"<path class="solid{dash}" d="M{} {base}H{}L{x} {tip}Z"/>"#, x - 9, x + 9);
+                let _ = writeln!(
+                    out,
+                    r#"<path class="solid{dash}" d="M{} {base}H{}L{x} {tip}Z"/>"#,
+                    x - 9,
+                    x + 9
+                );
             }
             _ => line(x, top, x, end, ink),
         }
@@ -232,7 +243,12 @@ fn socket(out: &mut String, x: i32, middle: i32, size: i32, look: Look) -> std::
     let gap = if look.open { 2 } else { 0 };
     let dash = if look.dashed { " off" } else { "" };
     let (arc, pin) = (middle - gap, middle + gap);
-    writeln!(out, r#"<path class="thin{dash}" d="M{} {arc}A{size} {size} 0 0 1 {} {arc}"/>"#, x - size, x + size)?;
+    writeln!(
+        out,
+        r#"<path class="thin{dash}" d="M{} {arc}A{size} {size} 0 0 1 {} {arc}"/>"#,
+        x - size,
+        x + size
+    )?;
     writeln!(out, r#"<path class="blade" d="M{x} {pin}v{}"/>"#, size.min(7))
 }
 
@@ -241,9 +257,6 @@ fn rect(out: &mut String, x: i32, y: i32, width: i32, height: i32, class: &str) 
 }
 
 fn letter(out: &mut String, x: i32, middle: i32, letter: &str) {
-    let _ = writeln!(
-        out,
-        r#"<text class="mid" x="{x}" y="{}" aria-hidden="true">{letter}</text>"#,
-        middle + 4
-    );
+    let _ =
+        writeln!(out, r#"<text class="mid" x="{x}" y="{}" aria-hidden="true">{letter}</text>"#, middle + 4);
 }

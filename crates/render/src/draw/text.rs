@@ -154,7 +154,10 @@ mod tests {
 
     #[test]
     fn lines_keep_to_their_width() {
-        assert_eq!(wrapped("behind the undershield, left of the fan", false, 110, 2), ["behind the", "undershield,…"]);
+        assert_eq!(
+            wrapped("behind the undershield, left of the fan", false, 110, 2),
+            ["behind the", "undershield,…"]
+        );
         let many = wrapped(&"word ".repeat(99), true, 80, 3);
         assert!(many.len() == 3 && many.iter().all(|line| width(line, true) <= 80), "{many:?}");
         assert!(width(&wrapped(&"M".repeat(999), true, 80, 3)[0], true) <= 80);

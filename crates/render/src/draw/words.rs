@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use halfsplit_circuit::{
-    BranchId, BranchKind, Circuit, Fault, FaultKind, Meter, PartKind, PointId, PointKind, Solution, Solver, State,
+    BranchId, BranchKind, Circuit, Fault, FaultKind, Meter, PartKind, PointId, PointKind, Solution, Solver,
+    State,
 };
 
 use super::{
@@ -135,7 +136,9 @@ impl<'a> Speaker<'a> {
             return words;
         }
         let parted = points.iter().find_map(|point| match self.circuit.point(*point).kind {
-            PointKind::Cavity { connector, .. } if self.state.unplugged.contains(&connector) => Some(connector),
+            PointKind::Cavity { connector, .. } if self.state.unplugged.contains(&connector) => {
+                Some(connector)
+            }
             _ => None,
         });
         // The half that hangs on what is above comes first.
@@ -150,7 +153,12 @@ impl<'a> Speaker<'a> {
         shown.sort_by_key(|point| (!above.contains(point), *point));
         if shape == Shape::Pin && parted.is_none() {
             // A pin is called by its wire side, also where only the part's side is drawn.
-            shown = shown.into_iter().map(|point| self.wire_side(point)).collect::<BTreeSet<_>>().into_iter().collect();
+            shown = shown
+                .into_iter()
+                .map(|point| self.wire_side(point))
+                .collect::<BTreeSet<_>>()
+                .into_iter()
+                .collect();
         }
         for point in shown {
             let mut name = text::name(&self.circuit.point(point).name);
@@ -187,7 +195,9 @@ impl<'a> Speaker<'a> {
     }
 
     fn wire_side(&self, point: PointId) -> PointId {
-        let PointKind::Cavity { connector, half: 1, cavity } = self.circuit.point(point).kind else { return point };
+        let PointKind::Cavity { connector, half: 1, cavity } = self.circuit.point(point).kind else {
+            return point;
+        };
         let connector = self.circuit.connector(connector);
         let cavity = connector.cavities.get(cavity as usize).filter(|_| connector.owner.is_some());
         cavity.and_then(|cavity| cavity.points[0]).unwrap_or(point)
@@ -271,7 +281,13 @@ impl<'a> Speaker<'a> {
                 say(name, amps.map_or(resistance, amperes));
             }
             BranchKind::Source { volts, .. } => {
-                say(name, format!("{} supply", value::volts(self.state.supply().filter(|_| self.alone()).unwrap_or(*volts))));
+                say(
+                    name,
+                    format!(
+                        "{} supply",
+                        value::volts(self.state.supply().filter(|_| self.alone()).unwrap_or(*volts))
+                    ),
+                );
                 if !self.state.battery {
                     look.dashed = true;
                     say("disconnected".to_owned(), String::new());
@@ -302,7 +318,8 @@ impl<'a> Speaker<'a> {
             }
             // What is more than a bolted terminal has a name: a spiral contact, a strap.
             BranchKind::Joint { ohms } if !matches!(part.kind, PartKind::Bar | PartKind::Module) => {
-                let on_bar = [branch.a, branch.b].map(|end| self.circuit.point(end).kind).contains(&PointKind::Bar);
+                let on_bar =
+                    [branch.a, branch.b].map(|end| self.circuit.point(end).kind).contains(&PointKind::Bar);
                 if !on_bar {
                     say(name, value::ohms(*ohms));
                 }
@@ -315,7 +332,9 @@ impl<'a> Speaker<'a> {
         }
         if self.state.pulled.contains(&branch.part) {
             look = Look { open: true, dashed: true, ..look };
-            words.lines.push(Line { bold: format!("{} pulled", text::name(&part.name)), plain: String::new() });
+            words
+                .lines
+                .push(Line { bold: format!("{} pulled", text::name(&part.name)), plain: String::new() });
         }
         words.look = look;
         words.colour = colour;

@@ -192,7 +192,8 @@ pub fn harmful(read: &roxmltree::Document) -> Vec<String> {
     let mut wrong = Vec::new();
     for node in read.descendants().filter(roxmltree::Node::is_element) {
         let name = node.tag_name().name();
-        if !["svg", "title", "desc", "style", "rect", "g", "path", "circle", "text", "tspan"].contains(&name) {
+        if !["svg", "title", "desc", "style", "rect", "g", "path", "circle", "text", "tspan"].contains(&name)
+        {
             wrong.push(format!("an element {name}"));
         }
         for attribute in node.attributes() {

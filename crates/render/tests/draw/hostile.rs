@@ -39,7 +39,8 @@ fn a_hostile_circuit_is_inert_and_bounded() {
         }
         let pin = halfsplit_circuit::PointId(2);
         let (state, typed) = (State::with_key(Key::Run), [payload.clone()]);
-        let short = halfsplit_circuit::FaultKind::Bridge { a: pin, b: model.circuit.negative.unwrap(), ohms: 2.0 };
+        let short =
+            halfsplit_circuit::FaultKind::Bridge { a: pin, b: model.circuit.negative.unwrap(), ohms: 2.0 };
         let asked = Asked { pin, state: &state, faults: &[short.into()], written: &typed };
         let drawn = picture(&model, &asked);
         let svg = drawn.svg();
@@ -47,14 +48,20 @@ fn a_hostile_circuit_is_inert_and_bounded() {
         assert_eq!(apart::harmful(&read), [""; 0]);
         assert!(svg.len() < 64 << 10, "{} bytes", svg.len());
         assert!(drawn.width < 1200 && drawn.height < 2500, "{} by {}", drawn.width, drawn.height);
-        assert!(!svg.contains(|c: char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200f}')));
+        assert!(
+            !svg.contains(
+                |c: char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200f}')
+            )
+        );
         assert_eq!(apart::judge(&drawn, &svg, &mut apart::Counts::default()), [""; 0]);
     }
 }
 
 #[test]
 fn a_net_of_thousands_is_drawn_in_part_and_says_so() {
-    let mut text = String::from("halfsplit 1\ncircuit \"many\"\nsupply G1 battery {\n volts 12 V\n inner 8 mohm\n terminals 30 31\n}\nsplice SP1\n");
+    let mut text = String::from(
+        "halfsplit 1\ncircuit \"many\"\nsupply G1 battery {\n volts 12 V\n inner 8 mohm\n terminals 30 31\n}\nsplice SP1\n",
+    );
     text.push_str("wire W0 G1:30 to SP1 RD 1 mm2 1 m\n");
     for at in 1..3000 {
         text.push_str(&format!("wire W{at} SP1 to SP1x{at} RD 1 mm2 1 m\nsplice SP1x{at}\n"));

@@ -104,7 +104,9 @@ fn what_is_parted_or_faulty_is_said_and_dashed() {
     let faults = [model.fault(&written[0]).unwrap()];
     let svg = picture(&model, &Asked { pin, state: &state, faults: &faults, written: &written }).svg();
     let words: String = words_of(&svg).join("\n");
-    for wanted in ["X21 parted", "fault: B4 short 1.8 ohm", "sound: 5.00 V", "floats", "GY/RD", "0.5 mm², 0.8 m"] {
+    for wanted in
+        ["X21 parted", "fault: B4 short 1.8 ohm", "sound: 5.00 V", "floats", "GY/RD", "0.5 mm², 0.8 m"]
+    {
         assert!(words.contains(wanted), "{wanted} is not in\n{words}");
     }
     assert!(svg.contains(r#"class="box off""#) && svg.contains(r#"class="mark""#));
@@ -118,12 +120,16 @@ fn what_is_parted_or_faulty_is_said_and_dashed() {
 fn words_of(svg: &str) -> Vec<String> {
     let read = roxmltree::Document::parse(svg).unwrap();
     let texts = read.descendants().filter(|node| node.has_tag_name("text"));
-    texts.map(|node| node.descendants().filter_map(|n| n.is_text().then(|| n.text().unwrap())).collect()).collect()
+    texts
+        .map(|node| node.descendants().filter_map(|n| n.is_text().then(|| n.text().unwrap())).collect())
+        .collect()
 }
 
 #[test]
 fn nothing_lies_on_anything_else() {
-    let files = circuits("examples").into_iter().filter(|path| !path.components().any(|c| c.as_os_str() == "mistakes"));
+    let files = circuits("examples")
+        .into_iter()
+        .filter(|path| !path.components().any(|c| c.as_os_str() == "mistakes"));
     let mut counts = apart::Counts::default();
     let mut spent = Vec::<Duration>::new();
     let mut wrong = Vec::new();
@@ -140,7 +146,9 @@ fn nothing_lies_on_anything_else() {
             let mut written = Vec::new();
             let mut faults = Vec::new();
             if turn % 3 == 1 && !circuit.connectors.is_empty() {
-                state.unplugged.insert(halfsplit_circuit::ConnectorId((turn % circuit.connectors.len()) as u32));
+                state
+                    .unplugged
+                    .insert(halfsplit_circuit::ConnectorId((turn % circuit.connectors.len()) as u32));
             }
             if turn % 4 == 2 && !all.is_empty() {
                 let fault = &all[turn * 7 % all.len()];
@@ -154,7 +162,9 @@ fn nothing_lies_on_anything_else() {
             spent.push(began.elapsed());
             let name = format!("{} {} turn {turn}", path.display(), circuit.point(pin).name);
             widest = widest.max((drawn.width, name.clone()));
-            wrong.extend(apart::judge(&drawn, &svg, &mut counts).into_iter().map(|what| format!("{name}: {what}")));
+            wrong.extend(
+                apart::judge(&drawn, &svg, &mut counts).into_iter().map(|what| format!("{name}: {what}")),
+            );
             if turn % 5 == 0 {
                 assert_eq!(svg, picture(&model, &asked).svg(), "{name}");
             }
