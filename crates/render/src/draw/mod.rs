@@ -5,6 +5,7 @@
 //! each symbol, `layer`, `place` and `route` where it all stands, `svg` writes it down. The same circuit and state
 //! give the same drawing to the last byte.
 
+mod faulty;
 mod graph;
 mod layer;
 #[cfg(test)]
@@ -104,7 +105,7 @@ pub fn picture(model: &Model, asked: &Asked) -> Picture {
     let circuit = &model.circuit;
     let scope = scope::of(circuit, asked.state, asked.pin);
     let apart: BTreeSet<_> = (asked.faults.iter())
-        .flat_map(words::touched_branches)
+        .flat_map(faulty::touched_branches)
         .filter(|id| matches!(circuit.branch(*id).kind, BranchKind::Joint { .. }))
         .collect();
     let speaker = words::Speaker::new(circuit, asked.state, asked.faults, asked.written);
@@ -231,8 +232,10 @@ fn head(
     let on_ground = circuit
         .negative
         .is_some_and(|post| halfsplit_circuit::net(circuit, &mated(asked.state), post).contains(asked.pin));
-    if !scope.fed && !on_ground {
-        say("No way from the supply is closed in this state.", true, 2);
+    match (scope.fed || on_ground, scope.leads_up) {
+        (true, _) => {}
+        (false, true) => say("No way from the supply is closed in this state.", true, 2),
+        (false, false) => say("No supply feeds this net by itself: a signal, a bus or a spare.", false, 2),
     }
     if scope.left_out > 0 {
         say(&format!("Not drawn for want of room: {} more of this net.", scope.left_out), true, 2);

@@ -28,8 +28,8 @@ pub(super) struct Scope {
     pub left_out: usize,
     /// Whether the pin is fed in the state asked about.
     pub fed: bool,
-    /// Whether its current returns in the state asked about, or that of a load beside it.
-    pub returns: bool,
+    /// Whether it would be fed were every contact on some way to it closed.
+    pub leads_up: bool,
 }
 
 /// Collects what belongs to a pin: what shares its wire with everything mated, what hangs on that, the way up to
@@ -160,6 +160,7 @@ impl<'c> Gather<'c> {
     fn feed(&mut self, pin: PointId) {
         self.scope.points.insert(pin);
         let steps = feed_path(self.circuit, self.state, pin);
+        self.scope.leads_up |= self.leads_up(pin);
         self.scope.fed |= !steps.is_empty() || self.is_post(pin);
         let mut before: Option<BranchId> = None;
         for step in &steps {
@@ -205,12 +206,9 @@ impl<'c> Gather<'c> {
 
     /// The way down from a point: as current goes in this state, else as it would.
     fn down(&mut self, point: PointId) {
-        if self.is_ground(point) {
-            self.scope.returns = true;
-        } else {
+        if !self.is_ground(point) {
             let steps = return_path(self.circuit, self.state, point);
             if !steps.is_empty() {
-                self.scope.returns = true;
                 for step in steps {
                     self.take(step.branch);
                 }

@@ -204,6 +204,15 @@ impl Shape {
             }
             Shape::Splice => writeln!(out, r#"<circle class="solid" cx="{x}" cy="{middle}" r="5"/>"#),
             Shape::Terminal => writeln!(out, r#"<circle class="box" cx="{x}" cy="{middle}" r="4"/>"#),
+            Shape::Contact => {
+                let (above, below) = (middle - 12, middle + 12);
+                writeln!(
+                    out,
+                    r#"<path class="solid" d="M{} {above}h6v3h-6zM{} {below}h6v3h-6z"/>"#,
+                    x - 3,
+                    x - 3
+                )
+            }
             Shape::Pin => socket(out, x, middle, 5, look),
             Shape::Inline => socket(out, x, middle, 8, look),
             _ => Ok(()),

@@ -3,8 +3,7 @@
 use std::collections::BTreeSet;
 
 use halfsplit_circuit::{
-    BranchId, BranchKind, Circuit, Fault, FaultKind, Meter, PartKind, PointId, PointKind, Solution, Solver,
-    State,
+    BranchId, BranchKind, Circuit, Fault, Meter, PartKind, PointId, PointKind, Solution, Solver, State,
 };
 
 use super::{
@@ -46,18 +45,6 @@ pub(super) struct Speaker<'a> {
     solver: Solver<'a>,
     sound: Option<Solution>,
     solution: Option<Solution>,
-}
-
-/// Branches that a fault changes by themselves.
-pub(super) fn touched_branches(fault: &Fault) -> Vec<BranchId> {
-    match fault.kind {
-        FaultKind::Chafe { branch, .. }
-        | FaultKind::Series { branch, .. }
-        | FaultKind::Dead { branch }
-        | FaultKind::StuckClosed { branch, .. } => vec![branch],
-        FaultKind::Touch { one, other, .. } => vec![one.0, other.0],
-        FaultKind::Bridge { .. } | FaultKind::Sink { .. } => Vec::new(),
-    }
 }
 
 impl<'a> Speaker<'a> {
@@ -346,51 +333,6 @@ impl<'a> Speaker<'a> {
 
     fn alone(&self) -> bool {
         self.circuit.branches.iter().filter(|b| matches!(b.kind, BranchKind::Source { .. })).count() == 1
-    }
-
-    /// Which faults are at a branch, or at a place if no branch is given.
-    fn faults_at(&self, points: &[PointId], branch: &[BranchId]) -> Vec<usize> {
-        let hits = |fault: &Fault| match (branch, &fault.kind) {
-            ([id], FaultKind::Bridge { a, b, .. }) => {
-                // A short inside a part lies beside the part's own branch.
-                let is_part = !self.circuit.branch(*id).kind.is_copper();
-                is_part && self.same_place(points[0], *a, *b) && self.same_place(points[1], *a, *b)
-            }
-            ([id], _) => touched_branches(fault).contains(id),
-            (_, FaultKind::Bridge { a, b, .. }) => {
-                (points.contains(a) || points.contains(b)) && !self.is_inner(*a, *b)
-            }
-            (_, FaultKind::Sink { point, .. }) => points.contains(point),
-            (_, FaultKind::Chafe { to, .. }) => points.contains(to) && !is_body(self.circuit, points),
-            // A contact that is drawn as one place with both its sides.
-            _ => touched_branches(fault).into_iter().any(|id| {
-                let branch = self.circuit.branch(id);
-                points.contains(&branch.a) && points.contains(&branch.b)
-            }),
-        };
-        (self.faults.iter().enumerate()).filter(|(_, fault)| hits(fault)).map(|(at, _)| at).collect()
-    }
-
-    fn same_place(&self, point: PointId, a: PointId, b: PointId) -> bool {
-        point == a || point == b
-    }
-
-    /// Whether a bridge lies beside a branch of one part.
-    fn is_inner(&self, a: PointId, b: PointId) -> bool {
-        self.circuit.branches.iter().any(|branch| {
-            !branch.kind.is_copper() && (branch.a == a && branch.b == b || branch.a == b && branch.b == a)
-        })
-    }
-
-    fn tell(&self, words: &mut Words, faults: &[usize]) {
-        for &at in faults {
-            words.look.dashed = true;
-            let written = self.written.get(at).map(String::as_str).unwrap_or_default();
-            let mut lines = text::wrapped(written, false, 140, 3).into_iter();
-            let first = lines.next().unwrap_or_default();
-            words.lines.push(Line { bold: "fault:".to_owned(), plain: first });
-            words.lines.extend(lines.map(|plain| Line { bold: String::new(), plain }));
-        }
     }
 }
 
