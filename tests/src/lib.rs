@@ -16,4 +16,5 @@ pub mod big_net;
 pub mod families;
 pub mod outside;
 pub mod replay;
+pub mod strangers;
 pub mod technician;

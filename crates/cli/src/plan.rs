@@ -56,6 +56,9 @@ pub struct Arguments {
     /// Print the best plan found in this time: '2 s'. Without it the same question always gets the same plan.
     #[arg(long, value_name = "TIME")]
     within: Option<String>,
+    /// Print everything behind the first page too: every suspect, refused places, tables, proofs, module gates.
+    #[arg(long, conflicts_with = "coverage")]
+    full: bool,
     /// How to print it.
     #[arg(long, value_enum, default_value = "text")]
     format: PlanFormat,
@@ -89,7 +92,7 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let unknown;
     let plan = match arguments.complaint(&model)? {
         Some(complaint) => {
-            let mut inquiry = Inquiry::new(complaint, state);
+            let mut inquiry = Inquiry::new(complaint, state.clone());
             inquiry.facts = arguments.fact.clone();
             inquiry.cleared = arguments.cleared(&model)?;
             inquiry.within = arguments.within()?;
@@ -98,7 +101,7 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
             drawn
         }
         None => {
-            let mut request = arguments.request(&model, state)?;
+            let mut request = arguments.request(&model, state.clone())?;
             if !arguments.no_cases {
                 request.seen = cases::seen(&arguments.file, &model, None)?;
             }
@@ -113,9 +116,17 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
         proven: model.proven(),
         doubts: unknown,
     };
+    let car = sheet::Car { model: &model, state: &state };
+    let first = || sheet::first_page(&plan, &heading, car);
+    let behind = || if arguments.full { sheet::page(&plan, &heading) } else { Vec::new() };
     match arguments.format {
-        PlanFormat::Text => look::print(&page::text(&sheet::page(&plan, &heading), look::width()))?,
-        PlanFormat::Markdown => look::print(&page::markdown(&sheet::page(&plan, &heading)))?,
+        PlanFormat::Text => {
+            look::print(&page::text(&first(), sheet::WIDTH))?;
+            if arguments.full {
+                look::print(&page::text(&behind(), look::width()))?;
+            }
+        }
+        PlanFormat::Markdown => look::print(&page::markdown(&[first(), behind()].concat()))?,
         PlanFormat::Json => look::print_json(&sheet::json(&plan, &heading))?,
     }
     Ok(ExitCode::SUCCESS)

@@ -119,10 +119,36 @@ fn the_page_as_a_technician_reads_it() {
 }
 
 #[test]
+fn everything_else_stands_behind_the_first_page() {
+    let printed = |more: &[&str]| {
+        let out = halfsplit(&[&["plan", CIRCUIT], &READING[..], &["--suspects", "file-only"], more].concat());
+        String::from_utf8(out.stdout).unwrap()
+    };
+    let (first, whole) = (printed(&[]), printed(&["--full"]));
+    assert!(whole.starts_with(&first), "{whole}");
+    for behind in [
+        "Suspects that explain the reading",
+        "not X31:1",
+        "The wire, dead: ohms",
+        "Feeds and grounds of the module",
+        "The module last",
+        "Mate again",
+        "If nothing fits",
+    ] {
+        assert!(whole[first.len()..].contains(behind), "{behind}");
+    }
+    assert!(first.contains("A module is convicted only after its gates"), "{first}");
+    assert!(first.lines().all(|line| line.chars().count() <= 80), "{first}");
+    let markdown = printed(&["--format", "markdown"]);
+    assert!(markdown.starts_with("# X35:1 reads 0.235 V") && !markdown.contains("Mate again"), "{markdown}");
+}
+
+#[test]
 fn a_circuit_that_nobody_traced_says_so() {
     let told = halfsplit(&[&["plan", CIRCUIT], &READING[..]].concat());
     let told = String::from_utf8(told.stdout).unwrap();
-    assert!(told.contains("Nobody traced this circuit on a car"), "{told}");
+    let run_in: Vec<&str> = told.split_whitespace().collect();
+    assert!(run_in.join(" ").contains("Nobody traced this circuit on a car"), "{told}");
     assert_eq!(plan(&[])["proven"], false);
     let folder = std::path::PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("traced");
     std::fs::create_dir_all(&folder).unwrap();
@@ -135,7 +161,7 @@ fn a_circuit_that_nobody_traced_says_so() {
     std::fs::write(&path, text).unwrap();
     let told = halfsplit(&[&["plan", path.to_str().unwrap()], &READING[..]].concat());
     let told = String::from_utf8(told.stdout).unwrap();
-    assert!(told.starts_with("Isolation plan") && !told.contains("Nobody traced"), "{told}");
+    assert!(told.starts_with("X35:1 reads 0.235 V") && !told.contains("Nobody traced"), "{told}");
 }
 
 #[test]
@@ -177,6 +203,6 @@ fn a_time_that_is_up_gives_the_best_plan_so_far() {
 fn a_meter_that_wanders_is_a_reading_too() {
     let out = halfsplit(&["plan", CIRCUIT, "X36:2", "--reads", "floats", "--key", "run"]);
     let told = String::from_utf8(out.stdout).unwrap();
-    assert!(told.starts_with("Isolation plan: X36:2 floats, the meter wanders"), "{told}");
+    assert!(told.starts_with("X36:2 floats, the meter wanders, and should read 4.95 to 5.05 V"), "{told}");
     assert!(told.contains("wire W31: W31 open or resistive"), "{told}");
 }

@@ -143,6 +143,8 @@ pub(crate) fn plan(
         proven: model.proven(),
         doubts: None,
     };
-    let text = page::markdown(&sheet::page(&drawn, &heading));
+    let car = sheet::Car { model, state: &state };
+    let pages = [sheet::first_page(&drawn, &heading, car), sheet::page(&drawn, &heading)];
+    let text = page::markdown(&pages.concat());
     Ok(NewFile { path: path.with_file_name(name), text })
 }

@@ -19,6 +19,7 @@ use crate::draw::Case;
 use crate::facts::Fact;
 use crate::learned::Seen;
 use crate::plan::{CautionNote, Plan, Range};
+use crate::posts;
 use crate::predict::{Corners, sound};
 use crate::request::{Costs, PlanError, Request, Suspects};
 use crate::suspects::UnitKind;
@@ -215,10 +216,13 @@ pub fn follow(circuit: &Circuit, job: &Job) -> Result<Report, PlanError> {
         return Ok(report);
     }
     let corners = Corners::of(circuit);
-    let Some((first, request)) = complaint(circuit, job)? else {
+    let evident = posts::of_job(circuit, job);
+    let job = evident.as_ref().map_or(job, |(job, _)| job);
+    let Some((first, mut request)) = complaint(circuit, job)? else {
         report.next = Next::FirstReading;
         return Ok(report);
     };
+    request.posts = evident.as_ref().map(|(_, posts)| posts.clone());
     report.complaint = Some(first);
     report.pin = circuit.point(request.pin).name.clone();
     let mut case = match Case::open(circuit, &corners, &request) {

@@ -18,10 +18,11 @@ use crate::hunt::{Action, Hunt, Quarry};
 use crate::judge;
 use crate::legal;
 use crate::plan::{Complained, Dropped, MeterPlace, Optimality, Plan, Range, Recheck, Refused, Suspect};
+use crate::posts;
 use crate::predict::Corners;
 use crate::priors;
 use crate::request::{PlanError, Request, Suspects};
-use crate::search::{Effort, Proof, Tree, follow, solve};
+use crate::search::{Effort, Proof, SearchError, Tree, follow, solve};
 use crate::suspects::{Focus, Shape, Unit, UnitKind};
 use crate::wiggle;
 use crate::worlds::Worlds;
@@ -56,8 +57,16 @@ fn draw_up(
     request: &Request,
     cancelled: Option<&dyn Fn() -> bool>,
 ) -> Result<Plan, PlanError> {
+    let stop = || match cancelled.is_some_and(|cancelled| cancelled()) {
+        true => Err(SearchError::Cancelled),
+        false => Ok(()),
+    };
+    // One that nobody wants any more is not begun.
+    stop()?;
     let corners = Corners::of(circuit);
-    Case::open(circuit, &corners, request)?.draw_unless(request, cancelled)
+    let case = Case::open(circuit, &corners, request)?;
+    stop()?;
+    case.draw_unless(request, cancelled)
 }
 
 /// Expected minutes of parting these connectors in this order, each singly and left out, until one
@@ -132,6 +141,22 @@ impl<'c> Case<'c> {
         corners: &'c Corners,
         request: &Request,
     ) -> Result<Case<'c>, PlanError> {
+        if let Some(with_posts) = posts::of_request(circuit, request) {
+            match Case::weigh(circuit, corners, &with_posts) {
+                // A supply that no fault explains is one to reckon with all the same: somebody feeds the car.
+                Err(
+                    PlanError::Unexplained { .. }
+                    | PlanError::UnexplainedComplaint { .. }
+                    | PlanError::SoundComplaint { .. }
+                    | PlanError::Sound { .. },
+                ) => {}
+                weighed => return weighed,
+            }
+        }
+        Case::weigh(circuit, corners, request)
+    }
+
+    fn weigh(circuit: &'c Circuit, corners: &'c Corners, request: &Request) -> Result<Case<'c>, PlanError> {
         let facts: Vec<Fact> =
             request.facts.iter().map(|f| Fact::parse(circuit, f)).collect::<Result<_, _>>()?;
         if let (Some((connector, _)), None) = (legal::cavity(circuit, request.pin), request.complaint)
@@ -289,7 +314,7 @@ impl<'c> Case<'c> {
             class: self.class,
             healthy: range(&bench.healthy),
             key: bench.state.key,
-            supply: bench.state.supply(),
+            supply: request.state.supply(),
             meter,
             facts: self.facts.clone(),
             units: self.units.clone(),
@@ -404,6 +429,10 @@ fn lines(
         };
         lines.push(Line { state: state.clone(), said });
     }
+    lines.extend(request.posts.iter().map(|posts| Line {
+        state: posts.state.clone(),
+        said: Said::Reads { leads: posts.leads, reads: posts.reads },
+    }));
     Ok(lines)
 }
 

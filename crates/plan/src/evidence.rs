@@ -50,6 +50,9 @@ const CHATTERS: f64 = 0.1;
 /// Share of a stretch with a jump in it that reads between its ends (own estimate).
 const BETWEEN: f64 = 0.05;
 
+/// Volts that a meter picks up, either way, where nothing else holds it (own estimate).
+const GHOSTS: f64 = 0.3;
+
 /// How likely a line is made.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(crate) struct Weight {
@@ -370,7 +373,11 @@ fn likelihood(ends: &[Option<Predicted>], quantity: Quantity, reads: [f64; 2], s
             0.5 * fits + 0.5 * near(least, most)
         }
     };
-    let fits = if floats { 0.7 * fits + 0.3 * anywhere } else { fits };
+    let fits = match floats {
+        // The hand and the neighbours hold such a pin as much as the circuit does.
+        true => 0.5 * near(low - GHOSTS, high + GHOSTS) + 0.4 * fits + 0.1 * anywhere,
+        false => fits,
+    };
     (1.0 - TAIL) * fits + TAIL * anywhere
 }
 

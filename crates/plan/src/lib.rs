@@ -33,6 +33,7 @@ pub mod learned;
 mod legal;
 mod looks;
 mod plan;
+mod posts;
 mod predict;
 pub mod priors;
 pub mod replay;

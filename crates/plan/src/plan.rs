@@ -262,6 +262,8 @@ pub struct StepOutcome {
     pub range: Option<Range>,
     /// Whether it is that no steady reading comes: something switches on and off.
     pub wanders: bool,
+    /// Whether a meter that does not settle, because nothing else holds the leads, belongs here too.
+    pub floats: bool,
     /// What it amounts to.
     pub class: String,
     /// Positions in [`Plan::suspects`] that are left.

@@ -5,7 +5,8 @@
 //! deviation counts, either way. All of it comes from tables of low-rank updates: a state is factored once for each.
 
 use halfsplit_circuit::{
-    BranchKind, Circuit, Fault, Load, Measure, Meter, Quantity, Solver, State, Volts, interval, wire,
+    BranchKind, Circuit, Fault, Load, Measure, Meter, Nominal, Quantity, ReadError, Solver, State, Volts,
+    interval, wire,
 };
 
 use crate::judge;
@@ -179,7 +180,7 @@ impl Predictor<'_> {
             row = rows.end;
             for (at, meter) in meters.iter().enumerate() {
                 let own = rows.clone().filter_map(|row| cells[row * meters.len() + at]);
-                spans.push(own.map(|cell| Span::of(cell, meter.quantity())).reduce(Span::join));
+                spans.push(own.map(|cell| Span::of(cell, *meter)).reduce(Span::join));
             }
         }
         spans
@@ -215,7 +216,13 @@ fn values(
         false => solver.table(state, rows, meters),
     };
     let cells = (0..rows.len()).flat_map(|row| table.row(row));
-    cells.map(|cell| cell.as_ref().ok().map(|n| (n.value, n.floating))).collect()
+    // A source holds what the circuit does not.
+    let held = |at: usize| matches!(meters[at % meters.len()].measure, Measure::Inject { .. });
+    let read = |(at, cell): (usize, &Result<Nominal, ReadError>)| {
+        let found = cell.as_ref().ok()?;
+        Some((found.value, found.floating && !held(at)))
+    };
+    cells.enumerate().map(read).collect()
 }
 
 /// A predicted reading as a hand meter shows it, least and most.
@@ -226,14 +233,22 @@ pub(crate) struct Span {
     pub high: f64,
     /// The most that all resistances but the highest reading one give.
     pub body: f64,
+    /// Whether any of it is what the meter alone holds.
+    pub floats: bool,
 }
 
 impl Span {
     /// Any reading at all: what is said of a circuit that finds no steady state.
-    pub const ANY: Span =
-        Span { nominal: f64::NAN, low: f64::NEG_INFINITY, high: f64::INFINITY, body: f64::INFINITY };
+    pub const ANY: Span = Span {
+        nominal: f64::NAN,
+        low: f64::NEG_INFINITY,
+        high: f64::INFINITY,
+        body: f64::INFINITY,
+        floats: false,
+    };
 
-    pub fn of(predicted: Predicted, quantity: Quantity) -> Span {
+    pub fn of(predicted: Predicted, leads: Meter) -> Span {
+        let quantity = leads.quantity();
         let nominal = predicted.nominal;
         if !nominal.is_finite() {
             return Span::exactly(nominal);
@@ -248,17 +263,19 @@ impl Span {
             low: if quantity == Quantity::Ohms { low.max(0.0) } else { low },
             high: nominal.max(other) + wide,
             body: f64::NEG_INFINITY,
+            // A load across the leads keeps them still.
+            floats: predicted.floating && leads.measure == Measure::Volts(Load::None),
         }
     }
 
     /// A reading with its own interval.
     pub fn between(nominal: f64, low: f64, high: f64) -> Span {
-        Span { nominal, low, high, body: high }
+        Span { nominal, low, high, body: high, floats: false }
     }
 
     /// One value.
     pub fn exactly(value: f64) -> Span {
-        Span { nominal: value, low: value, high: value, body: f64::NEG_INFINITY }
+        Span { nominal: value, low: value, high: value, body: f64::NEG_INFINITY, floats: false }
     }
 
     /// Whether a reading may be of this, as the interval that its digits leave open.
@@ -277,6 +294,7 @@ impl Span {
             low: self.low.min(other.low),
             high: self.high.max(other.high),
             body: self.body.max(other.body).max(self.high.min(other.high)),
+            floats: self.floats || other.floats,
         }
     }
 }

@@ -31,6 +31,8 @@ pub struct Request {
     pub readings: Vec<Observation>,
     /// What is known besides, each in the state in which it was seen.
     pub stated: Vec<(State, String)>,
+    /// What was read at the battery's posts, where no sound circuit shows it; then no state holds a measured supply.
+    pub posts: Option<Observation>,
     /// Key, switches, supply as measured, what was already out.
     pub state: State,
     /// What is known to work or to be silent, in the words of [`crate::facts::WORDS`].
@@ -68,6 +70,7 @@ impl Request {
             complaint: None,
             readings: Vec::new(),
             stated: Vec::new(),
+            posts: None,
             state,
             facts: Vec::new(),
             suspects: Suspects::All,

@@ -1,4 +1,11 @@
-//! An isolation plan as a page for the bay and as JSON for programs.
+//! An isolation plan as pages for the bay and as JSON for programs.
+
+mod danger;
+mod first_page;
+mod opening;
+mod verdicts;
+
+pub use first_page::{Car, LINES, WIDTH, first_page};
 
 use halfsplit_circuit::Class;
 use halfsplit_plan::{CautionNote, Doubt, DropRow, Next, Plan, Range, Step, StepOutcome, Suspect, Wiggle};
@@ -29,9 +36,9 @@ pub struct Heading {
 const UNPROVEN: &str =
     "Nobody traced this circuit on a car: the plan is as good as the drawing it was written from.";
 
-/// The plan as a page: read first, meter, steps, tables, proof, remate.
+/// The pages behind the first: read first, meter, steps, tables, proof, remate.
 pub fn page(plan: &Plan, heading: &Heading) -> Vec<Block> {
-    let mut page = vec![Block::Title(title(plan)), Block::Words(given(plan, heading))];
+    let mut page = vec![Block::Heading(title(plan)), Block::Words(given(plan, heading))];
     if !heading.proven {
         page.push(Block::Words(UNPROVEN.into()));
     }
@@ -130,7 +137,8 @@ fn given(plan: &Plan, heading: &Heading) -> String {
 
 /// An unknown fact and what it would lead to.
 fn doubt(doubt: &Doubt) -> String {
-    format!("{}: with {} {} the first step is at {}", doubt.fact, doubt.value, doubt.unit, doubt.first)
+    let unit = if doubt.unit == "ohm" { "Ω" } else { doubt.unit };
+    format!("{}: with {} {unit} the first step is at {}", doubt.fact, doubt.value, doubt.first)
 }
 
 /// A danger with its place; rules of the trade have none.
@@ -169,6 +177,7 @@ fn block(step: &Step) -> Block {
 fn reads(outcome: &StepOutcome, unit: &str) -> String {
     match &outcome.range {
         Some(_) if unit.is_empty() => outcome.class.clone(),
+        Some(range) if outcome.floats => format!("{} or wandering, {}", span(range, unit), outcome.class),
         Some(range) => format!("{}, {}", span(range, unit), outcome.class),
         None => outcome.class.clone(),
     }
@@ -394,6 +403,7 @@ pub fn json(plan: &Plan, heading: &Heading) -> Value {
             "low": outcome.range.map_or(Value::Null, |r| finite(r.low)),
             "high": outcome.range.map_or(Value::Null, |r| finite(r.high)),
             "class": outcome.class,
+            "floats": outcome.floats,
             "suspects": outcome.units,
             "next": step,
             "conclusion": conclusion,

@@ -449,8 +449,7 @@ fn is_none(outcome: &Value) -> bool {
 fn met<'v>(step: &'v Value, seen: &Seen) -> Option<&'v Value> {
     let outcomes = step["outcomes"].as_array()?;
     if seen.floats
-        && let Some(floating) =
-            outcomes.iter().find(|o| o["class"].as_str().is_some_and(|c| c.contains("float")))
+        && let Some(floating) = outcomes.iter().find(|o| o["floats"] == true)
     {
         return Some(floating);
     }

@@ -36,6 +36,6 @@ fn check(survey: &Survey, found: &mut Found) {
         };
         found
             .add(reading.place, format!("`{}` hangs a test lamp on {what}", reading.words))
-            .help("a lamp pulls such a wire down by itself, so the reading proves nothing: read with the meter alone, or with the 470 ohm resistor");
+            .help("a lamp pulls such a wire down by itself, so the reading proves nothing: read with the meter alone, or with the 470 Ω resistor");
     }
 }

@@ -186,7 +186,7 @@ impl<'c> Bay<'c> {
             .any(|(_, b)| matches!(b.kind, BranchKind::Reference { .. }) && there.contains(b.a));
         match reference {
             true => Err(format!(
-                "refused: a test lamp at {} pulls the reference down by itself; use the meter, or the 470 ohm resistor",
+                "refused: a test lamp at {} pulls the reference down by itself; use the meter, or the 470 Ω resistor",
                 self.circuit.point(leads.red).name
             )),
             false => Ok(()),

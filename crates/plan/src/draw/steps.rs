@@ -129,6 +129,7 @@ fn one_row_each(case: &Case<'_>, outcomes: Vec<StepOutcome>) -> Vec<StepOutcome>
                 if let (Some(range), Some(more)) = (&mut last.range, outcome.range) {
                     (range.low, range.high) = (range.low.min(more.low), range.high.max(more.high));
                 }
+                last.floats |= outcome.floats;
                 if last.class != outcome.class {
                     last.class = format!("{} or {}", last.class, outcome.class);
                 }
@@ -184,6 +185,7 @@ fn one(
         outcomes.push(StepOutcome {
             range: (!span.wanders()).then(|| range(span)),
             wanders: span.wanders(),
+            floats: span.floats,
             class: match action {
                 _ if span.wanders() => UNSTEADY.to_owned(),
                 Action::Watch { .. } => words::seen(span, sound, sense),
@@ -218,6 +220,7 @@ fn one(
         outcomes.push(StepOutcome {
             range: (!span.wanders()).then(|| range(span)),
             wanders: span.wanders(),
+            floats: span.floats,
             class: match sense {
                 _ if span.wanders() => UNSTEADY.to_owned(),
                 Sense::Meter => words::class(case, span.nominal, sound.nominal, is_ohms),
@@ -437,6 +440,7 @@ fn none(case: &Case<'_>, is_ohms: bool) -> StepOutcome {
     StepOutcome {
         range: None,
         wanders: false,
+        floats: false,
         class: FITS_NONE.to_owned(),
         suspects: Vec::new(),
         units: Vec::new(),

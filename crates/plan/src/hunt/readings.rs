@@ -362,7 +362,7 @@ impl Hunt<'_, '_> {
         self.look_up(&[view], set);
         let page = self.page(view);
         let bare = set.iter().filter_map(|i| self.pages[page].nominals[i]);
-        let span = |b: Bare| Span { nominal: b.low, low: b.low, high: b.high, body: b.high };
+        let span = |b: Bare| Span::between(b.low, b.low, b.high);
         bare.map(|b| if b.low == f64::NEG_INFINITY { Span::ANY } else { span(b) }).collect()
     }
 

@@ -121,9 +121,9 @@ pub struct Effort<'a> {
     /// What the exact search may compute, as [`Problem::work`] counts it; the rollout and the bound
     /// may each take a quarter of that.
     pub work: u64,
-    /// Asked now and then; `true` stops the search without an answer.
+    /// Asked before each state; `true` stops the search without an answer.
     pub cancelled: Option<&'a dyn Fn() -> bool>,
-    /// Asked now and then; `true` ends the search with the best tree so far.
+    /// Asked before each state; `true` ends the search with the best tree so far.
     pub enough: Option<&'a dyn Fn() -> bool>,
 }
 
@@ -145,8 +145,6 @@ struct Meter<'a> {
     effort: Effort<'a>,
     /// States opened.
     opened: usize,
-    /// States asked for, opened or not.
-    asked: usize,
     /// The problem's work at which the stage ends.
     until: u64,
     cancelled: bool,
@@ -156,17 +154,14 @@ struct Meter<'a> {
 impl<'a> Meter<'a> {
     fn new<P: Problem>(problem: &P, effort: Effort<'a>, work: u64) -> Meter<'a> {
         let until = problem.work().saturating_add(work);
-        Meter { effort, opened: 0, asked: 0, until, cancelled: false, spent: false }
+        Meter { effort, opened: 0, until, cancelled: false, spent: false }
     }
 
     /// Opens one more state; `false` once nothing more may be opened.
     fn open<P: Problem>(&mut self, problem: &P) -> bool {
         let says_so = |question: Option<&dyn Fn() -> bool>| question.is_some_and(|question| question());
-        self.asked += 1;
-        if self.asked % 16 == 1 {
-            self.cancelled |= says_so(self.effort.cancelled);
-            self.spent |= self.cancelled || says_so(self.effort.enough);
-        }
+        self.cancelled |= says_so(self.effort.cancelled);
+        self.spent |= self.cancelled || says_so(self.effort.enough);
         self.spent |= self.opened >= self.effort.states || problem.work() > self.until;
         if !self.spent {
             self.opened += 1;
