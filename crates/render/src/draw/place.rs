@@ -89,32 +89,28 @@ fn blocks(rows: &Rows, nodes: usize) -> Vec<usize> {
             row_of[*vertex] = at;
         }
     }
-    let mut fan_out = vec![0usize; rows.vertices];
-    let mut fan_in = vec![0usize; rows.vertices];
+    let mut fan_out: Vec<Vec<usize>> = vec![Vec::new(); rows.vertices];
+    let mut fan_in: Vec<Vec<usize>> = vec![Vec::new(); rows.vertices];
     for &(upper, lower, _) in &rows.lines {
-        fan_out[upper] += 1;
-        fan_in[lower] += 1;
+        fan_out[upper].push(lower);
+        fan_in[lower].push(upper);
     }
     let mut between: Vec<Vec<(usize, usize)>> = vec![Vec::new(); rows.rows.len()];
     for &(upper, lower, _) in &rows.lines {
         between[row_of[upper]].push((upper, lower));
     }
     // How far a line is from the middle of the fan that it belongs to.
-    let from_middle = |end: usize, of: usize, fan: &dyn Fn(&(usize, usize, usize)) -> (usize, usize)| {
-        let mut ends: Vec<usize> =
-            rows.lines.iter().map(fan).filter(|(at, _)| *at == of).map(|(_, end)| place[end]).collect();
-        ends.sort_unstable();
-        let rank = ends.iter().position(|at| *at == place[end]).unwrap_or(0);
-        (2 * rank).abs_diff(ends.len().saturating_sub(1))
+    let from_middle = |end: usize, fan: &[usize]| {
+        let rank = fan.iter().filter(|other| place[**other] < place[end]).count();
+        (2 * rank).abs_diff(fan.len().saturating_sub(1))
     };
     let mut leads: Vec<usize> = (0..rows.vertices).collect();
     for lines in &mut between {
         // Long lines first, then those that are alone at both ends, then the middle one of a fan.
         lines.sort_by_cached_key(|&(upper, lower)| {
             let long = upper >= nodes && lower >= nodes;
-            let alone = fan_out[upper].max(fan_in[lower]);
-            let middle = from_middle(lower, upper, &|line| (line.0, line.1))
-                + from_middle(upper, lower, &|line| (line.1, line.0));
+            let alone = fan_out[upper].len().max(fan_in[lower].len());
+            let middle = from_middle(lower, &fan_out[upper]) + from_middle(upper, &fan_in[lower]);
             (!long, alone, middle, place[upper], place[lower])
         });
         let mut straight: Vec<(usize, usize)> = Vec::new();

@@ -170,13 +170,13 @@ impl<'a> Speaker<'a> {
         if points.iter().any(|point| open_ends.contains(point)) {
             words.lines.push(Line { bold: String::new(), plain: "goes on, not drawn".to_owned() });
         }
-        let labels = points.iter().filter_map(|point| match self.circuit.point(*point).kind {
+        let mut labels = points.iter().filter_map(|point| match self.circuit.point(*point).kind {
             PointKind::Cavity { connector, cavity, .. } => {
                 Some(self.circuit.connector(connector).cavities.get(cavity as usize)?.label.as_str())
             }
             _ => None,
         });
-        let label: Option<&str> = labels.filter(|label| !label.is_empty()).next();
+        let label = labels.find(|label| !label.is_empty());
         words.title = sentence(&words.lines, label.unwrap_or_default());
         words
     }

@@ -121,7 +121,7 @@ fn words_of(svg: &str) -> Vec<String> {
     let read = roxmltree::Document::parse(svg).unwrap();
     let texts = read.descendants().filter(|node| node.has_tag_name("text"));
     texts
-        .map(|node| node.descendants().filter_map(|n| n.is_text().then(|| n.text().unwrap())).collect())
+        .map(|node| node.descendants().filter(|n| n.is_text()).map(|n| n.text().unwrap()).collect())
         .collect()
 }
 
