@@ -128,7 +128,7 @@ pub fn picture(model: &Model, asked: &Asked) -> Picture {
     let right = (0..rows.vertices).map(|v| x[v] + sizes[v].right).max().unwrap_or(0);
     let width = (right + 2 * BORDER).max(NARROWEST);
     let room = width - 2 * BORDER;
-    let (title, head) = head(model, asked, &scope, speaker.is_solved(), room);
+    let (title, head) = head(model, asked, &scope, &speaker, room);
     let shift = (BORDER, BORDER + 8 + text::LINE * (head.len() as i32 + 1));
     let symbols: Vec<Symbol> = (graph.nodes.iter().zip(said).enumerate())
         .map(|(at, (node, words))| {
@@ -208,7 +208,7 @@ fn head(
     model: &Model,
     asked: &Asked,
     scope: &scope::Scope,
-    solved: bool,
+    speaker: &words::Speaker,
     room: i32,
 ) -> (String, Vec<(String, bool)>) {
     let circuit = &model.circuit;
@@ -226,7 +226,7 @@ fn head(
     for fault in asked.written {
         say(&format!("fault: {fault}"), true, 3);
     }
-    if !solved {
+    if !speaker.is_solved() {
         say("The volts could not be computed in this state, so none are shown.", true, 2);
     }
     let on_ground = circuit
@@ -236,6 +236,11 @@ fn head(
         (true, _) => {}
         (false, true) => say("No way from the supply is closed in this state.", true, 2),
         (false, false) => say("No supply feeds this net by itself: a signal, a bus or a spare.", false, 2),
+    }
+    let unknown = speaker.unknowns(&scope.branches, asked.pin);
+    if !unknown.is_empty() {
+        let values = if unknown.len() == 1 { "value is" } else { "values are" };
+        say(&format!("Not counted: {}, whose {values} unknown.", crate::state::list(&unknown)), false, 3);
     }
     if scope.left_out > 0 {
         say(&format!("Not drawn for want of room: {} more of this net.", scope.left_out), true, 2);

@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use halfsplit_circuit::{
-    BranchId, BranchKind, Circuit, Fault, Meter, PartKind, PointId, PointKind, Solution, Solver, State,
+    BranchId, BranchKind, Circuit, Fault, Meter, PartId, PartKind, PointId, PointKind, Solution, Solver,
+    State,
 };
 
 use super::{
@@ -63,6 +64,30 @@ impl<'a> Speaker<'a> {
     /// Whether volts could be computed.
     pub(super) fn is_solved(&self) -> bool {
         self.solution.is_some()
+    }
+
+    /// Parts whose unknown value the volts of a drawing go through: those that are drawn, and those that the reading
+    /// at the pin itself names.
+    pub(super) fn unknowns(&self, drawn: &BTreeSet<BranchId>, pin: PointId) -> Vec<String> {
+        let mut parts: BTreeSet<PartId> = (drawn.iter())
+            .map(|id| self.circuit.branch(*id))
+            .filter(|branch| {
+                matches!(
+                    branch.kind,
+                    BranchKind::Wire { ohms: None, .. }
+                        | BranchKind::Load { ohms: None, .. }
+                        | BranchKind::Feed { awake: None, .. }
+                        | BranchKind::Coil { assumed: true, .. }
+                )
+            })
+            .map(|branch| branch.part)
+            .collect();
+        if let Some(negative) = self.circuit.negative {
+            let meter = Meter::volts(pin, negative);
+            let reading = self.solver.read(self.state, self.faults, &meter);
+            parts.extend(reading.map(|reading| reading.unknowns).unwrap_or_default());
+        }
+        parts.into_iter().map(|id| text::name(&self.circuit.part(id).name)).collect()
     }
 
     /// Whether a contact or a driver does not lead in this state.

@@ -116,6 +116,13 @@ fn what_is_parted_or_faulty_is_said_and_dashed() {
     assert!(words.contains(&format!("X35:1  {}", halfsplit_render::volts(reading.nominal))), "{words}");
 }
 
+#[test]
+fn a_value_that_nobody_knows_is_said_to_be_unknown() {
+    let model = model(&root().join("examples/tern/reference-a.circuit"));
+    let words = words_of(&svg(&model, "X36:2", Key::Run)).join(" ");
+    assert!(words.contains("Not counted:") && words.contains("B6"), "{words}");
+}
+
 /// Every line of words in a drawing, which has to be XML.
 fn words_of(svg: &str) -> Vec<String> {
     let read = roxmltree::Document::parse(svg).unwrap();
