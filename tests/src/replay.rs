@@ -53,9 +53,9 @@ pub struct Drawn {
 /// What a plan was asked for.
 pub enum Asked {
     /// A pin that reads wrong.
-    Pin(Request),
+    Pin(Box<Request>),
     /// A complaint about a function.
-    Complaint(Inquiry),
+    Complaint(Box<Inquiry>),
 }
 
 impl Asked {
@@ -119,7 +119,7 @@ pub fn plans(model: &Model) -> Vec<Drawn> {
             let mut request = Request::new(branch.a, State::with_key(Key::Run));
             (request.reads, request.floats) = (reads, reads.is_none());
             let drawn = plan(circuit, &request).ok();
-            plans.extend(drawn.map(|plan| Drawn { plan, asked: Asked::Pin(request) }));
+            plans.extend(drawn.map(|plan| Drawn { plan, asked: Asked::Pin(Box::new(request)) }));
         }
     }
     let solver = Solver::new(circuit);
@@ -140,7 +140,7 @@ pub fn plans(model: &Model) -> Vec<Drawn> {
             let mut inquiry = Inquiry::new(complaint, state.clone());
             inquiry.effort = 300;
             let drawn = plan_complaint(circuit, &inquiry, None).ok();
-            plans.extend(drawn.map(|plan| Drawn { plan, asked: Asked::Complaint(inquiry) }));
+            plans.extend(drawn.map(|plan| Drawn { plan, asked: Asked::Complaint(Box::new(inquiry)) }));
         }
     }
     for part in (0..circuit.parts.len()).map(|at| halfsplit_circuit::PartId(at as u32)) {
@@ -156,7 +156,7 @@ pub fn plans(model: &Model) -> Vec<Drawn> {
         let drawn =
             asked.filter_map(|inquiry| Some((plan_complaint(circuit, &inquiry, None).ok()?, inquiry)));
         let most = drawn.max_by_key(|(plan, _)| plan.suspects.len());
-        plans.extend(most.map(|(plan, inquiry)| Drawn { plan, asked: Asked::Complaint(inquiry) }));
+        plans.extend(most.map(|(plan, inquiry)| Drawn { plan, asked: Asked::Complaint(Box::new(inquiry)) }));
     }
     plans
 }

@@ -82,6 +82,8 @@ fn forbidden(circuit: &Circuit, plan: &Plan, began: &State, high: bool) -> Vec<S
             }
         }
         match step.leads.measure {
+            // A clamp touches nothing.
+            Measure::Amps(_) => {}
             Measure::Ohms => {
                 if step.state.battery {
                     say("ohms with the battery on".to_owned());

@@ -64,6 +64,8 @@ impl Class {
     pub fn of(reading: &Reading, healthy: Volts, nominal: Volts) -> Class {
         match reading.quantity {
             Quantity::Ohms => Class::of_ohms(reading.nominal),
+            // A current is sound where it lies within its own interval, which is for whoever has both.
+            Quantity::Amps => Class::Value,
             Quantity::Volts if reading.floating => Class::Floating,
             Quantity::Volts => Class::of_volts(reading.nominal, healthy, nominal),
         }

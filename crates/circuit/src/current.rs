@@ -1,9 +1,12 @@
 //! Current: by clamp, and from the millivolts over a fuse or joint.
 
-use crate::interval::{self, Asked};
-use crate::solve::network::Corner;
-use crate::solve::{Problem, Solver, Start};
-use crate::{Amps, BranchId, BranchKind, Fault, Meter, PartId, ReadError, Reading, State};
+use crate::interval;
+use crate::solve::network::Network;
+use crate::solve::settle::Settled;
+use crate::solve::{Problem, Solver, assemble};
+use crate::{
+    Amps, BranchId, BranchKind, Circuit, Fault, Measure, Meter, PartId, PointId, ReadError, Reading, State,
+};
 
 /// A clamp's accuracy as a share of its reading. MEMORY: usual for direct current.
 pub const CLAMP_SHARE: f64 = 0.02;
@@ -21,6 +24,65 @@ pub struct Current {
     pub high: Amps,
     /// Parts whose unknown value this current goes through.
     pub unknowns: Vec<PartId>,
+}
+
+/// Every edge whose current passes a clamp, each with its sense.
+pub(crate) struct Carried(pub(crate) Vec<(u32, f64)>);
+
+/// The edges of a branch, counted towards one of its ends: of a wire that is rubbed through also what leaves it
+/// part of the way along, seen from there.
+pub(crate) fn carried(
+    solver: &Solver<'_>,
+    faults: &[Fault],
+    branch: BranchId,
+    end: PointId,
+) -> Result<Carried, Problem> {
+    let it = solver.circuit.branches.get(branch.index()).ok_or(Problem::Unknown)?;
+    let at_a = it.a == end && it.b != end;
+    let mut edges = vec![(branch.0, if at_a { -1.0 } else { 1.0 })];
+    edges.extend(assemble::chafed_edges(solver.circuit, faults, branch, at_a));
+    Ok(Carried(edges))
+}
+
+impl Carried {
+    /// The current that passes.
+    pub(crate) fn amps(&self, network: &Network, settled: &Settled) -> Amps {
+        let one = |&(edge, sense): &(u32, f64)| {
+            let index = edge as usize;
+            sense * (network.conductance[index] * settled.across(edge) - network.current[index])
+        };
+        self.0.iter().map(one).sum()
+    }
+}
+
+/// The conductor that a clamp at a pin goes around: the only wire that ends there, on whichever side of a plug; where
+/// no wire does, the only other conductor, which an ammeter takes the place of (a fuse in its socket).
+///
+/// # Errors
+/// The candidates where there is more than one, none where nothing ends there.
+pub fn conductor_at(circuit: &Circuit, pin: PointId) -> Result<BranchId, Vec<BranchId>> {
+    let at = |point: PointId| {
+        let ends = circuit.branches().filter(move |(_, b)| (b.a == point) != (b.b == point));
+        ends.map(|(id, b)| (id, &b.kind))
+    };
+    let is_wire = |kind: &BranchKind| matches!(kind, BranchKind::Wire { .. });
+    let is_mated = |kind: &BranchKind| matches!(kind, BranchKind::Mated { .. });
+    let wires = |point| at(point).filter(|(_, kind)| is_wire(kind)).map(|(id, _)| id).collect::<Vec<_>>();
+    let mut found = wires(pin);
+    if found.is_empty() {
+        let partners = at(pin).filter(|(_, kind)| is_mated(kind)).map(|(id, _)| {
+            let mated = circuit.branch(id);
+            if mated.a == pin { mated.b } else { mated.a }
+        });
+        found = partners.flat_map(wires).collect();
+    }
+    if found.is_empty() {
+        found = at(pin).filter(|(_, kind)| !is_mated(kind)).map(|(id, _)| id).collect();
+    }
+    match found.as_slice() {
+        [only] => Ok(*only),
+        _ => Err(found),
+    }
 }
 
 /// Volts over a conductor, and the current they tell of.
@@ -44,22 +106,10 @@ impl Solver<'_> {
     }
 
     fn clamped(&self, state: &State, faults: &[Fault], branch: BranchId) -> Result<Current, Problem> {
-        if branch.index() >= self.circuit.branches.len() {
-            return Err(Problem::Unknown);
-        }
-        let ask = |corner: Corner, start: Start| {
-            self.run(state, faults, &[], corner, start)?;
-            let work = self.work();
-            let index = branch.index();
-            let across = work.settled.across(branch.0);
-            Ok(work.network.conductance[index] * across - work.network.current[index])
-        };
-        let nominal = ask(Corner::NOMINAL, Start::Rest)?;
-        let wide =
-            interval::widen(self, state, nominal, Asked::Amps(branch), &|corner| ask(corner, Start::Kept))?;
-        let off = |amps: Amps| amps.abs() * CLAMP_SHARE + CLAMP_COUNTS;
-        let (low, high) = (wide.low - off(wide.low), wide.high + off(wide.high));
-        Ok(Current { nominal, low, high, unknowns: wide.unknowns })
+        let it = self.circuit.branches.get(branch.index()).ok_or(Problem::Unknown)?;
+        let meter = Meter { red: it.a, black: it.b, measure: Measure::Amps(branch) };
+        let Reading { nominal, low, high, unknowns, .. } = interval::read(self, state, faults, &meter)?;
+        Ok(Current { nominal, low, high, unknowns })
     }
 
     /// Volts over a fuse, link, joint, contact or wire that stays where it is, and the current they tell of.

@@ -2,7 +2,9 @@
 
 use crate::{
     Branch, BranchKind, Circuit, Class, Load, Measure, Meter, PointId, Quantity, ReadError, Reading, State,
-    Volts, feed_path,
+    Volts,
+    current::CLAMP_COUNTS,
+    feed_path,
     net::{share_of_supply, stack},
     read,
 };
@@ -49,6 +51,16 @@ pub fn nominal_volts(circuit: &Circuit, state: &State, point: PointId) -> Volts 
 pub fn class(circuit: &Circuit, state: &State, meter: &Meter, reading: &Reading) -> Result<Class, ReadError> {
     match reading.quantity {
         Quantity::Ohms => Ok(Class::of_ohms(reading.nominal)),
+        Quantity::Amps => {
+            let sound = read(circuit, &mated(state), &[], meter)?;
+            let within = reading.nominal >= sound.low && reading.nominal <= sound.high;
+            Ok(match reading.nominal.abs() > sound.nominal.abs() {
+                _ if within => Class::Good,
+                true => Class::High,
+                false if reading.nominal.abs() <= CLAMP_COUNTS => Class::NearZero,
+                false => Class::Low,
+            })
+        }
         Quantity::Volts => {
             let healthy = healthy(circuit, state, meter.red, meter.black)?;
             Ok(Class::of(reading, healthy.nominal, nominal_volts(circuit, state, meter.red)))

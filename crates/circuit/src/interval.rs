@@ -11,12 +11,14 @@
 //!   anew at both ends, because a limiter may set in between;
 //! - **filament lamps**, the test lamp too, at the filament law against their hot resistance;
 //! - the **meter**: ±(0.5 % + 2 counts) on volts, ±(0.9 % + 2 counts) on ohms
-//!   (form and figures as makers' manuals print them, SAW), 6,000 counts on the range that fits.
+//!   (form and figures as makers' manuals print them, SAW), 6,000 counts on the range that fits; a
+//!   clamp ±(2 % + 5 counts of 0.01 A).
 
-use crate::meter::{Meter, Quantity, Reading};
+use crate::current::{CLAMP_COUNTS, CLAMP_SHARE, carried};
+use crate::meter::{Measure, Meter, Quantity, Reading};
 use crate::solve::network::{Corner, JOINED};
 use crate::solve::{Problem, Solver, Work};
-use crate::{BranchId, BranchKind, Fault, Ohms, PartId, PointId, State, wire};
+use crate::{BranchKind, Fault, Ohms, PartId, PointId, State, wire};
 
 /// Coldest wire, °C.
 pub const COLDEST: f64 = -20.0;
@@ -39,6 +41,7 @@ pub fn meter_accuracy(quantity: Quantity, value: f64) -> f64 {
         return 0.0;
     }
     let (percent, mut full) = match quantity {
+        Quantity::Amps => return value.abs() * CLAMP_SHARE + CLAMP_COUNTS,
         Quantity::Volts => (0.5, 0.6),
         Quantity::Ohms => (0.9, 600.0),
     };
@@ -87,12 +90,10 @@ pub(crate) fn read(
     if nominal.value.is_infinite() {
         return Ok(reading);
     }
-    let asked = match quantity {
-        Quantity::Volts => Asked::Volts(meter.red, meter.black),
-        Quantity::Ohms => Asked::Ohms(meter.red, meter.black),
-    };
-    let wide =
-        widen(solver, state, nominal.value, asked, &|corner| solver.at_corner(state, faults, meter, corner))?;
+    let asked = Asked::of(solver, faults, meter)?;
+    let wide = widen(solver, state, nominal.value, &asked, &|corner| {
+        solver.at_corner(state, faults, meter, corner)
+    })?;
     (reading.low, reading.high, reading.unknowns) = (wide.low, wide.high, wide.unknowns);
     reading.low -= meter_accuracy(quantity, reading.low);
     reading.high += meter_accuracy(quantity, reading.high);
@@ -103,14 +104,25 @@ pub(crate) fn read(
 }
 
 /// What a tolerance is asked to move.
-#[derive(Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub(crate) enum Asked {
     /// Volts between two points.
     Volts(PointId, PointId),
     /// Ohms between two points.
     Ohms(PointId, PointId),
-    /// Current through a branch.
-    Amps(BranchId),
+    /// Current through some edges, each with its sense.
+    Amps(Vec<(u32, f64)>),
+}
+
+impl Asked {
+    /// What a meter reads.
+    pub(crate) fn of(solver: &Solver<'_>, faults: &[Fault], meter: &Meter) -> Result<Asked, Problem> {
+        Ok(match meter.measure {
+            Measure::Ohms => Asked::Ohms(meter.red, meter.black),
+            Measure::Amps(branch) => Asked::Amps(carried(solver, faults, branch, meter.black)?.0),
+            Measure::Volts(_) | Measure::Inject { .. } => Asked::Volts(meter.red, meter.black),
+        })
+    }
 }
 
 /// What the tolerances make of a nominal figure, the meter's own accuracy left out.
@@ -125,7 +137,7 @@ pub(crate) fn widen(
     solver: &Solver<'_>,
     state: &State,
     nominal: f64,
-    asked: Asked,
+    asked: &Asked,
     ask: &dyn Fn(Corner) -> Result<f64, Problem>,
 ) -> Result<Wide, Problem> {
     let (each, has) = {
@@ -309,32 +321,44 @@ fn sound_ohms(kind: &BranchKind) -> Option<Ohms> {
 }
 
 /// Deviations from parts that vary each on its own, from the network that the work buffers hold.
-fn one_at_a_time(solver: &Solver<'_>, work: &Work, asked: Asked) -> Each {
+fn one_at_a_time(solver: &Solver<'_>, work: &Work, asked: &Asked) -> Each {
     let (network, settled) = (&work.network, &work.settled);
-    let (red, black) = match asked {
-        Asked::Volts(red, black) | Asked::Ohms(red, black) => (work.place(red), work.place(black)),
-        Asked::Amps(branch) => {
-            let (a, b) = settled.ends[branch.index()];
-            (a as usize, b as usize)
-        }
-    };
     let mut unit = Vec::new();
-    work.unit_current(red, black, &mut unit);
+    match asked {
+        Asked::Volts(red, black) | Asked::Ohms(red, black) => {
+            work.unit_current(&[(work.place(*red), work.place(*black), 1.0)], &mut unit);
+        }
+        Asked::Amps(edges) => {
+            let drives = edges.iter().map(|&(edge, sense)| {
+                let (a, b) = settled.ends[edge as usize];
+                (a as usize, b as usize, sense * network.conductance[edge as usize])
+            });
+            work.unit_current(&drives.collect::<Vec<_>>(), &mut unit);
+        }
+    }
     let between = |volts: &[f64], index: usize| {
         let (a, b) = settled.ends[index];
         volts[a as usize] - volts[b as usize]
     };
+    let whole = match asked {
+        Asked::Volts(red, black) | Asked::Ohms(red, black) => {
+            (unit[work.place(*red)] - unit[work.place(*black)]).abs()
+        }
+        // As a share: what the loop leaves to one edge's own resistance.
+        Asked::Amps(_) => 1.0,
+    };
     Sweep {
         solver,
         conductance: &network.conductance,
-        whole: (unit[red] - unit[black]).abs(),
+        whole,
         through: &|index| between(&unit, index),
         across: &|index| between(&settled.volts, index),
     }
     .each(asked)
 }
 
-/// A settled network with its meter, and one ampere through what is asked about.
+/// A settled network with its meter, and what is asked about driven the other way round: one ampere through the leads,
+/// or through every edge that a clamp goes around as much as it conducts.
 pub(crate) struct Sweep<'s, 'c> {
     pub(crate) solver: &'s Solver<'c>,
     /// Of every branch.
@@ -349,11 +373,7 @@ pub(crate) struct Sweep<'s, 'c> {
 
 impl Sweep<'_, '_> {
     /// Deviations from parts that vary each on its own.
-    pub(crate) fn each(&self, asked: Asked) -> Each {
-        let scale = match asked {
-            Asked::Amps(branch) => self.conductance[branch.index()],
-            _ => 1.0,
-        };
+    pub(crate) fn each(&self, asked: &Asked) -> Each {
         let whole = self.whole;
         let mut each = Each::default();
         for (index, branch) in self.solver.circuit().branches.iter().enumerate() {
@@ -383,16 +403,20 @@ impl Sweep<'_, '_> {
                 Asked::Ohms(..) => through,
                 _ => (self.across)(index),
             };
-            let drop = across * share * scale;
             let mut own = Span::default();
-            if matches!(asked, Asked::Amps(branch) if branch.index() == index) {
+            let sense = match asked {
+                Asked::Amps(edges) => edges.iter().find(|(edge, _)| *edge as usize == index).map(|e| e.1),
+                _ => None,
+            };
+            if let Some(sense) = sense {
                 // Its current through its own resistance and the rest's, of which it shows the parallel.
-                let amps = across * conductance;
+                let amps = sense * across * conductance;
+                let rest = 1.0 - (sense * through).clamp(0.0, 1.0);
                 for factor in [range.0, range.1] {
-                    let rest = 1.0 - conductance * whole;
                     own.take(amps * (1.0 / (factor * rest + (1.0 - rest)) - 1.0));
                 }
             } else {
+                let drop = across * share;
                 own.take(drop * (range.1 - 1.0));
                 own.take(-drop * (1.0 / range.0 - 1.0));
             }
@@ -414,14 +438,17 @@ impl Work {
         self.pattern.as_ref().map_or(0, |pattern| pattern.position(point.0))
     }
 
-    /// Volts by position for one ampere into `red` and out of `black`, no other source acting.
-    pub(crate) fn unit_current(&self, red: usize, black: usize, volts: &mut Vec<f64>) {
+    /// Volts by position for so much current into the first and out of the second of every pair, no other
+    /// source acting.
+    pub(crate) fn unit_current(&self, drives: &[(usize, usize, f64)], volts: &mut Vec<f64>) {
         volts.clear();
         volts.resize(self.settled.volts.len(), 0.0);
         if let Some(pattern) = &self.pattern {
-            if self.settled.values.joined(red, black) && red != black {
-                volts[red] = 1.0;
-                volts[black] = -1.0;
+            for &(red, black, amps) in drives {
+                if self.settled.values.joined(red, black) && red != black {
+                    volts[red] += amps;
+                    volts[black] -= amps;
+                }
             }
             pattern.solve(&self.settled.values, volts);
         }

@@ -92,7 +92,7 @@ pub mod wire;
 pub use budget::{Budget, Segment};
 pub use build::{BuildError, Builder, FeedSpec, GeneratorSpec, ReferenceSpec, RelaySpec};
 pub use class::Class;
-pub use current::{Current, Drop};
+pub use current::{Current, Drop, conductor_at};
 pub use error::{Culprits, ReadError};
 pub use fault::{Fault, FaultKind, NamedFault, adjacent, faults_of, pairs_of};
 pub use flaw::{Flaw, flaws};

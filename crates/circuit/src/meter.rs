@@ -1,10 +1,11 @@
 //! What a meter shows, the meter itself being part of the circuit.
 
+use crate::current::{carried, conductor_at};
 use crate::solve::islands::Islands;
 use crate::solve::network::{Corner, Extra, Network, is_sane, siemens};
 use crate::solve::settle::Settled;
 use crate::solve::{Problem, Solver, Start};
-use crate::{Circuit, Fault, Ohms, PartId, PointId, ReadError, State, Volts, interval};
+use crate::{BranchId, Circuit, Fault, Ohms, PartId, PointId, ReadError, State, Volts, interval};
 
 /// Input resistance of the meter on volts ("a common amount for a modern digital
 /// voltmeter", Lessons In Electric Circuits, SAW).
@@ -38,6 +39,9 @@ pub enum Measure {
     Volts(Load),
     /// Ohms, on a dead circuit.
     Ohms,
+    /// Amperes in this branch by a clamp around it, which adds nothing to the circuit; an ammeter in series reads the
+    /// same but for its shunt. Counted from the red end to the black one, at the black end.
+    Amps(BranchId),
     /// An outside source through a resistor into the red lead's point, returning at
     /// the black lead; volts are read at red against black.
     Inject {
@@ -66,12 +70,14 @@ pub enum Quantity {
     Volts,
     /// Ohms.
     Ohms,
+    /// Amperes.
+    Amps,
 }
 
 /// A predicted reading.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Reading {
-    /// Volts or ohms.
+    /// Volts, ohms or amperes.
     pub quantity: Quantity,
     /// With every value as declared. [`f64::INFINITY`] ohms is OL.
     pub nominal: f64,
@@ -110,10 +116,35 @@ impl Meter {
         Meter { red, black, measure: Measure::Volts(load) }
     }
 
+    /// A clamp around a branch at one of its ends, its arrow towards that end: what flows out of the branch there.
+    /// At an end that the branch does not have, as at its `b`.
+    pub fn clamp(circuit: &Circuit, branch: BranchId, at: PointId) -> Meter {
+        let it = circuit.branches.get(branch.index()).map_or((at, at), |it| (it.a, it.b));
+        let (red, black) = if it.0 == at { (it.1, it.0) } else { it };
+        Meter { red, black, measure: Measure::Amps(branch) }
+    }
+
+    /// A clamp around the conductor at a pin ([`conductor_at`]), its arrow towards the pin.
+    ///
+    /// # Errors
+    /// As [`conductor_at`].
+    pub fn clamp_at(circuit: &Circuit, pin: PointId) -> Result<Meter, Vec<BranchId>> {
+        let branch = conductor_at(circuit, pin)?;
+        let it = circuit.branch(branch);
+        let mated = |end: PointId| {
+            let ends = circuit.branches.iter().map(|b| [b.a, b.b]);
+            ends.into_iter().any(|ends| ends.contains(&end) && ends.contains(&pin))
+        };
+        // Of a pin on the other side of a plug it is the wire's own end.
+        let at_a = it.a == pin || (it.b != pin && mated(it.a));
+        Ok(Meter::clamp(circuit, branch, if at_a { it.a } else { it.b }))
+    }
+
     /// What the meter shows.
     pub fn quantity(&self) -> Quantity {
         match self.measure {
             Measure::Ohms => Quantity::Ohms,
+            Measure::Amps(_) => Quantity::Amps,
             Measure::Volts(_) | Measure::Inject { .. } => Quantity::Volts,
         }
     }
@@ -122,7 +153,7 @@ impl Meter {
     pub(crate) fn paths(&self) -> Result<([Extra; 2], usize), Problem> {
         let input = Extra::plain(self.red, self.black, 1.0 / METER_INPUT);
         let (second, count) = match self.measure {
-            Measure::Ohms => (input, 0),
+            Measure::Ohms | Measure::Amps(_) => (input, 0),
             Measure::Volts(Load::None) => (input, 1),
             Measure::Volts(Load::Lamp) => {
                 (Extra { rated: Some(12.0), conductance: 1.0 / TEST_LAMP, ..input }, 2)
@@ -190,9 +221,17 @@ impl Solver<'_> {
         let islands = Islands::of(&work.network, &work.settled, count);
         let (red, black) = (work.place(meter.red), work.place(meter.black));
         let floating = !islands.same(red, black);
-        if meter.quantity() == Quantity::Volts {
-            let value = work.settled.volts[red] - work.settled.volts[black];
-            return Ok(Nominal { value, floating });
+        match meter.measure {
+            Measure::Ohms => {}
+            Measure::Amps(branch) => {
+                let carried = carried(self, faults, branch, meter.black)?;
+                let value = carried.amps(&work.network, &work.settled);
+                return Ok(Nominal { value, floating: false });
+            }
+            Measure::Volts(_) | Measure::Inject { .. } => {
+                let value = work.settled.volts[red] - work.settled.volts[black];
+                return Ok(Nominal { value, floating });
+            }
         }
         let (network, settled) = (&work.network, &work.settled);
         let negative = self.circuit.negative.map(|point| work.place(point));
@@ -201,7 +240,7 @@ impl Solver<'_> {
             return Ok(Nominal { value: f64::INFINITY, floating });
         }
         let mut unit = Vec::new();
-        work.unit_current(red, black, &mut unit);
+        work.unit_current(&[(red, black, 1.0)], &mut unit);
         let ohms = unit[red] - unit[black];
         Ok(Nominal { value: if ohms > OVERLOAD { f64::INFINITY } else { ohms }, floating })
     }
@@ -219,11 +258,18 @@ impl Solver<'_> {
         self.run(state, faults, &paths[..count], corner, Start::Kept)?;
         let work = self.work();
         let (red, black) = (work.place(meter.red), work.place(meter.black));
-        if meter.quantity() == Quantity::Volts {
-            return Ok(work.settled.volts[red] - work.settled.volts[black]);
+        match meter.measure {
+            Measure::Ohms => {}
+            Measure::Amps(branch) => {
+                let carried = carried(self, faults, branch, meter.black)?;
+                return Ok(carried.amps(&work.network, &work.settled));
+            }
+            Measure::Volts(_) | Measure::Inject { .. } => {
+                return Ok(work.settled.volts[red] - work.settled.volts[black]);
+            }
         }
         let mut unit = Vec::new();
-        work.unit_current(red, black, &mut unit);
+        work.unit_current(&[(red, black, 1.0)], &mut unit);
         Ok((unit[red] - unit[black]).min(OVERLOAD))
     }
 

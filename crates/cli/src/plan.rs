@@ -24,7 +24,7 @@ pub struct Arguments {
     /// A complaint about a function: 'M5 does not work', 'E2 is dim', 'M2 stays on', 'draws 460 mA asleep'.
     #[arg(long, value_name = "WORDS")]
     complaint: Option<String>,
-    /// What is read there: '0.235 V'; 'floats' where the meter wanders; or ohms between the pin and --black on a dead bus: '119 ohm'.
+    /// What is read there: '0.235 V'; 'floats' where the meter wanders; ohms between the pin and --black on a dead bus: '119 ohm'; or amperes by a clamp around the wire there: '4.1 A'.
     #[arg(long, value_name = "VALUE")]
     reads: Option<String>,
     #[command(flatten)]
@@ -153,12 +153,15 @@ impl Arguments {
         }
     }
 
-    /// What is complained of: in words, or as ohms read on a dead bus.
+    /// What is complained of: in words, as ohms read on a dead bus, or as amperes by a clamp.
     fn complaint(&self, model: &Model) -> Result<Option<Complaint>, Failure> {
         if let Some(words) = &self.complaint {
             return Ok(Some(Complaint::parse(&model.circuit, words)?));
         }
         let (Some(pin), Some(reads)) = (&self.pin, &self.reads) else { return Ok(None) };
+        if quantity(reads, Dimension::Amps).is_ok() {
+            return self.clamped(model, pin, reads).map(Some);
+        }
         let reads = match quantity(reads, Dimension::Ohms) {
             Ok(ohms) => ohms,
             Err(_) if reads.trim() == "OL" => f64::INFINITY,
@@ -167,6 +170,17 @@ impl Arguments {
         let black = self.black.as_ref().ok_or("ohms are read between two pins: give --black")?;
         let (red, black) = (circuit::pin(model, pin)?, circuit::pin(model, black)?);
         Ok(Some(Complaint::Ohms { red, black, reads }))
+    }
+
+    /// A current that is not the sound one, by a clamp around the wire at a pin.
+    fn clamped(&self, model: &Model, pin: &str, reads: &str) -> Result<Complaint, Failure> {
+        if self.black.is_some() || self.meter.is_some() {
+            return Err("amperes are read by a clamp around the wire: without --black and --meter".into());
+        }
+        let clamp = model.clamp(pin, || circuit::pin(model, pin))?;
+        let [low, high] = reading(reads, Dimension::Amps)?;
+        let reads = if low + high < 0.0 { [-high, -low] } else { [low, high] };
+        Ok(Complaint::Amps { clamp, reads })
     }
 
     /// The dangers that were dealt with; each must stand in the file, or the clearing is of something else.

@@ -14,7 +14,11 @@ use halfsplit_plan::{
     plan,
     replay::replay,
 };
-use halfsplit_render::{minutes, value::ohms, volts};
+use halfsplit_render::{
+    minutes,
+    value::{amps, ohms},
+    volts,
+};
 
 use crate::{Failure, case::Opened, circuit};
 
@@ -248,6 +252,7 @@ fn said(shown: &Shown) -> String {
     let value = match shown.quantity {
         Quantity::Volts => volts(shown.value),
         Quantity::Ohms => ohms(shown.value),
+        Quantity::Amps => amps(shown.value),
     };
     let floats = if shown.floating { ", floating: nothing but the meter joins the leads" } else { "" };
     let gone = match shown.eliminates.as_slice() {

@@ -4,7 +4,7 @@ use std::{path::PathBuf, process::ExitCode};
 
 use clap::{Args, ValueEnum};
 use halfsplit_circuit::meter::{Load, Measure, Meter, read};
-use halfsplit_model::quantity;
+use halfsplit_model::{Model, quantity};
 use halfsplit_render::json;
 use halfsplit_syntax::units::Dimension;
 
@@ -30,6 +30,9 @@ pub struct Arguments {
     /// Measure ohms instead of volts; only on a dead circuit.
     #[arg(long, conflicts_with_all = ["load", "inject"])]
     ohms: bool,
+    /// Measure the current in the wire at the pin, by a clamp around it; counted into the pin. Names a wire as well.
+    #[arg(long, conflicts_with_all = ["load", "inject", "ohms", "black"])]
+    amps: bool,
     /// Feed the pin from outside and read its volts: '5 V through 470 ohm'.
     #[arg(long, value_name = "VOLTS through OHMS", conflicts_with = "load")]
     inject: Option<String>,
@@ -51,16 +54,12 @@ enum LoadWord {
 /// Prints the reading.
 pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let model = circuit::open(&arguments.file, &arguments.state.car())?;
-    let red = circuit::pin(&model, &arguments.pin)?;
-    let black = match &arguments.black {
-        Some(name) => circuit::pin(&model, name)?,
-        None => {
-            model.circuit.negative.ok_or("the circuit has no supply, so no battery negative: give --black")?
-        }
+    let meter = match arguments.amps {
+        true => model.clamp(&arguments.pin, || circuit::pin(&model, &arguments.pin))?,
+        false => arguments.leads(&model)?,
     };
     let state = arguments.state.state(&model)?;
     let faults = arguments.faults.faults(&model)?;
-    let meter = Meter { red, black, measure: arguments.measure()? };
     let reading = read(&model.circuit, &state, &faults, &meter)?;
     let class = halfsplit_circuit::class(&model.circuit, &state, &meter, &reading)?.to_string();
     match arguments.format {
@@ -90,6 +89,18 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
 }
 
 impl Arguments {
+    fn leads(&self, model: &Model) -> Result<Meter, Failure> {
+        let red = circuit::pin(model, &self.pin)?;
+        let black = match &self.black {
+            Some(name) => circuit::pin(model, name)?,
+            None => {
+                let negative = model.circuit.negative;
+                negative.ok_or("the circuit has no supply, so no battery negative: give --black")?
+            }
+        };
+        Ok(Meter { red, black, measure: self.measure()? })
+    }
+
     fn measure(&self) -> Result<Measure, Failure> {
         if self.ohms {
             return Ok(Measure::Ohms);

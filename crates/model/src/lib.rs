@@ -6,6 +6,7 @@
 
 mod car;
 pub mod case;
+mod clamp;
 pub mod expect;
 pub mod facts;
 mod fault;

@@ -1,6 +1,6 @@
 //! From everything that can be wrong to the suspects that the evidence leaves.
 
-use halfsplit_circuit::{BranchKind, Circuit, Fault, Meter, Ohms, ReadError, State};
+use halfsplit_circuit::{BranchKind, Circuit, Fault, Meter, Ohms, Quantity, ReadError, State};
 
 use crate::belief::{self, Possible, Stretch};
 use crate::complaint::draw;
@@ -362,7 +362,11 @@ impl Bill {
             .collect();
         let found = predictor.nominal(state, &rows, &[*leads]);
         let Some(Some(sound)) = found.last().map(|cell| cell.map(|c| c.nominal)) else { return };
-        let unit = if leads.quantity() == halfsplit_circuit::Quantity::Ohms { "Ω" } else { "V" };
+        let unit = match leads.quantity() {
+            Quantity::Ohms => "Ω",
+            Quantity::Amps => "A",
+            Quantity::Volts => "V",
+        };
         let read = 0.5 * (reads[0] + reads[1]);
         for (hypothesis, ends) in out.into_iter().zip(found.chunks(2)) {
             let values: Vec<f64> = ends.iter().flatten().map(|cell| cell.nominal).collect();

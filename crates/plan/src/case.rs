@@ -41,7 +41,7 @@ pub struct Observation {
     pub state: State,
     /// Where the leads were, and what the meter was set to.
     pub leads: Meter,
-    /// What it showed, least and most: volts or ohms, infinite for OL. Alike unless it wandered.
+    /// What it showed, least and most: volts, ohms or amperes, infinite for OL. Of amperes the amount counts.
     pub reads: [f64; 2],
 }
 
@@ -156,7 +156,7 @@ pub struct Evidence {
     pub line: Line,
     /// What the suspect predicts there; `None` where it predicts nothing in particular.
     pub predicted: Option<Range>,
-    /// Volts or ohms.
+    /// Volts, ohms or amperes.
     pub quantity: Quantity,
     /// How likely it makes the line, 1 at most.
     pub factor: f64,
@@ -224,7 +224,11 @@ pub fn follow(circuit: &Circuit, job: &Job) -> Result<Report, PlanError> {
     };
     request.posts = evident.as_ref().map(|(_, posts)| posts.clone());
     report.complaint = Some(first);
-    report.pin = circuit.point(request.pin).name.clone();
+    let pin = match request.complaint {
+        Some(Complaint::Amps { clamp, .. }) => clamp.black,
+        _ => request.pin,
+    };
+    report.pin = circuit.point(pin).name.clone();
     let mut case = match Case::open(circuit, &corners, &request) {
         Ok(case) => case,
         Err(error @ (PlanError::Unexplained { .. } | PlanError::UnexplainedComplaint { .. })) => {
@@ -351,7 +355,7 @@ fn complaint(circuit: &Circuit, job: &Job) -> Result<Option<(Line, Request)>, Pl
     if let Some(found) = complained(circuit, job, before)? {
         return Ok(Some(found));
     }
-    if let Some(found) = read_wrong(circuit, job) {
+    if let Some(found) = read_wrong(circuit, job)? {
         return Ok(Some(found));
     }
     complained(circuit, job, 0..job.facts.len())
@@ -378,27 +382,35 @@ fn complained(
     Ok(None)
 }
 
-/// The first reading in volts that a sound circuit does not show.
-fn read_wrong(circuit: &Circuit, job: &Job) -> Option<(Line, Request)> {
+/// The first reading in volts, or in amperes by a clamp, that a sound circuit does not show.
+fn read_wrong(circuit: &Circuit, job: &Job) -> Result<Option<(Line, Request)>, PlanError> {
     let solver = Solver::new(circuit);
     for (at, reading) in job.readings.iter().enumerate() {
-        if reading.leads.measure != Measure::Volts(Load::None) || !reading.state.battery {
+        let leads = reading.leads;
+        let told = matches!(leads.measure, Measure::Volts(Load::None) | Measure::Amps(_));
+        if !told || !reading.state.battery {
             continue;
         }
-        let mut request = Request::new(reading.leads.red, reading.state.clone());
-        request.black = Some(reading.leads.black);
-        let read = 0.5 * (reading.reads[0] + reading.reads[1]);
-        request.reads = Some(read);
-        request.reads_off = Some(0.5 * (reading.reads[1] - reading.reads[0]));
-        request.suspects = Suspects::All;
-        let sound = sound(&solver, &reading.state, reading.leads);
-        if sound.is_some_and(|sound| sound.meets(reading.reads)) {
+        if sound(&solver, &reading.state, leads).is_some_and(|sound| sound.meets(reading.reads)) {
             continue;
         }
+        let request = match leads.measure {
+            Measure::Amps(_) => {
+                let complaint = Complaint::Amps { clamp: leads, reads: reading.reads };
+                Inquiry::new(complaint, reading.state.clone()).request(circuit)?
+            }
+            _ => Request {
+                black: Some(leads.black),
+                reads: Some(0.5 * (reading.reads[0] + reading.reads[1])),
+                reads_off: Some(0.5 * (reading.reads[1] - reading.reads[0])),
+                suspects: Suspects::All,
+                ..Request::new(leads.red, reading.state.clone())
+            },
+        };
         let line = Line::Reading(at);
-        return Some((line, with_evidence(request, job, line)));
+        return Ok(Some((line, with_evidence(request, job, line))));
     }
-    None
+    Ok(None)
 }
 
 /// A request with every other line of the job as evidence, each in its own state.

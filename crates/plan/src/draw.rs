@@ -3,8 +3,10 @@
 mod steps;
 pub(crate) mod tables;
 pub(crate) mod words;
+mod wrong;
 
 pub(crate) use words::ohms;
+use wrong::wrong;
 
 use halfsplit_circuit::{BranchKind, Circuit, Class, ConnectorId, Meter, Minutes, PartKind, Volts};
 
@@ -148,6 +150,7 @@ impl<'c> Case<'c> {
                     PlanError::Unexplained { .. }
                     | PlanError::UnexplainedComplaint { .. }
                     | PlanError::SoundComplaint { .. }
+                    | PlanError::SoundCurrent { .. }
                     | PlanError::Sound { .. },
                 ) => {}
                 weighed => return weighed,
@@ -283,7 +286,7 @@ impl<'c> Case<'c> {
         let state = &bench.state;
         let complained = self.complaint.map(|complaint| Complained {
             words: complaint::said(bench.circuit, state, complaint),
-            class: complaint::class(state, complaint),
+            class: complaint::class(&bench.solver, state, complaint),
             set_up: if matches!(complaint, Complaint::Draws(_)) { complaint::SLEEP } else { 0.0 },
         });
         let minutes = minutes + complained.as_ref().map_or(0.0, |complained| complained.set_up);
@@ -367,33 +370,6 @@ impl<'c> Case<'c> {
     }
 }
 
-/// What a reading amounts to, by what a sound circuit shows at that very place in that very state.
-fn wrong(bench: &Bench<'_>, request: &Request, nominal: Volts) -> Result<Option<Class>, PlanError> {
-    if let Some(complaint) = request.complaint {
-        let sound = bench.solver.solve(&request.state, &[])?;
-        if complaint::shows(&bench.solver, &request.state, complaint, &sound, &sound, &[])? {
-            let complaint = complaint::said(bench.circuit, &request.state, complaint);
-            return Err(PlanError::SoundComplaint { complaint });
-        }
-        return Ok(None);
-    }
-    if request.floats {
-        return Ok(Some(Class::Floating));
-    }
-    let Some(reads) = request.reads else { return Ok(None) };
-    let healthy = bench.healthy.nominal;
-    let sound = bench.sound();
-    if sound.meets(typed(&Meter::volts(bench.pin, bench.black), reads, request.reads_off)) {
-        let pin = bench.name(bench.pin).to_owned();
-        return Err(PlanError::Sound { pin, reads, healthy });
-    }
-    Ok(Some(match Class::of_volts(reads, healthy, nominal) {
-        Class::Good if reads < healthy => Class::Low,
-        Class::Good => Class::High,
-        class => class,
-    }))
-}
-
 /// Everything that is known, what the plan is about first.
 fn lines(
     circuit: &Circuit,
@@ -408,6 +384,7 @@ fn lines(
             let leads = Meter::ohms(red, black);
             Said::Reads { leads, reads: typed(&leads, reads, request.reads_off) }
         }
+        (Some(Complaint::Amps { clamp, reads }), _) => Said::Reads { leads: clamp, reads },
         (Some(complaint), _) => Said::Complaint(complaint),
         _ if request.floats => Said::Floats { leads },
         (None, Some(reads)) => Said::Reads { leads, reads: typed(&leads, reads, request.reads_off) },

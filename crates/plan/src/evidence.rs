@@ -290,7 +290,9 @@ impl Line {
                 let middle = (reads[0] * reads[1]).abs().sqrt().max(0.1);
                 if middle.is_finite() { middle * 12.0 * std::f64::consts::LN_10 } else { 1.0 }
             }
-            _ => self.state.supply().unwrap_or(12.0).abs().max(6.0) * 1.2,
+            // As likely in one decade as in the next, five of them.
+            Quantity::Amps => (0.5 * (reads[0] + reads[1]).abs()).max(0.1) * 5.0 * std::f64::consts::LN_10,
+            Quantity::Volts => self.state.supply().unwrap_or(12.0).abs().max(6.0) * 1.2,
         }
     }
 }

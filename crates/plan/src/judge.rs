@@ -43,6 +43,7 @@ pub fn meter_off(quantity: Quantity, value: f64) -> f64 {
         return 0.0;
     }
     let mut full = match quantity {
+        Quantity::Amps => return halfsplit_circuit::interval::meter_accuracy(quantity, value),
         Quantity::Ohms => 200.0,
         _ => 0.2,
     };
@@ -57,7 +58,8 @@ pub fn meter_off(quantity: Quantity, value: f64) -> f64 {
 pub fn gap(reading: f64, quantity: Quantity) -> f64 {
     match quantity {
         Quantity::Ohms => 0.3 + 0.1 * reading.abs(),
-        _ => 0.02 + 0.02 * reading.abs(),
+        Quantity::Amps => 0.05 + 0.05 * reading.abs(),
+        Quantity::Volts => 0.02 + 0.02 * reading.abs(),
     }
 }
 

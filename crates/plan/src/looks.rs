@@ -107,6 +107,14 @@ pub(crate) fn all(scene: Scene<'_, '_>, accused: &[Accused]) -> Looks {
         }
         Some(Complaint::Blows(fuse)) => maker.lamp_for_fuse(fuse),
         Some(Complaint::Ohms { red, black, .. }) => maker.parted_bus(red, black),
+        Some(Complaint::Amps { .. }) => {
+            maker.points();
+            maker.drops();
+            maker.others(None);
+            maker.clicks();
+            maker.sockets();
+            maker.accused_loads(accused);
+        }
     }
     maker.looks
 }
@@ -254,6 +262,28 @@ impl Maker<'_, '_> {
             if point != self.scene.negative {
                 self.over(point, self.scene.negative);
             }
+        }
+    }
+
+    /// The loads among the suspects, each by itself.
+    fn accused_loads(&mut self, accused: &[Accused]) {
+        let circuit = self.scene.circuit;
+        let faults = accused.iter().filter_map(|a| a.variants.first()).flatten();
+        let mut parts = BTreeSet::new();
+        for fault in faults {
+            match fault.kind {
+                FaultKind::Series { branch, .. } => {
+                    parts.insert(circuit.branch(branch).part);
+                }
+                FaultKind::Bridge { a, b, .. } => {
+                    let over = circuit.branches().filter(|(_, it)| [it.a, it.b] == [a, b]);
+                    parts.extend(over.map(|(_, it)| it.part));
+                }
+                _ => {}
+            }
+        }
+        for part in parts {
+            self.across(part);
         }
     }
 

@@ -5,8 +5,7 @@
 //! deviation counts, either way. All of it comes from tables of low-rank updates: a state is factored once for each.
 
 use halfsplit_circuit::{
-    BranchKind, Circuit, Fault, Load, Measure, Meter, Nominal, Quantity, ReadError, Solver, State, Volts,
-    interval, wire,
+    BranchKind, Circuit, Fault, Load, Measure, Meter, Nominal, Quantity, Solver, State, Volts, interval, wire,
 };
 
 use crate::judge;
@@ -192,7 +191,18 @@ pub(crate) fn sound(solver: &Solver<'_>, state: &State, leads: Meter) -> Option<
     let read = solver.read(state, &[], &leads).ok()?;
     let wanders = if read.floating && leads.quantity() == Quantity::Volts { WANDERS } else { 0.0 };
     let off = judge::meter_off(leads.quantity(), read.nominal) + wanders;
-    Some(Span::between(read.nominal, read.low - off, read.high + off))
+    let (low, high) = (read.low - off, read.high + off);
+    Some(match leads.quantity() {
+        Quantity::Amps if low < 0.0 => {
+            Span::between(read.nominal.abs(), if high > 0.0 { 0.0 } else { -high }, high.max(-low))
+        }
+        _ => Span::between(read.nominal, low, high),
+    })
+}
+
+/// What counts of a reading: of a current the amount, because the arrow of a clamp is soon turned round.
+fn counts(quantity: Quantity, value: f64) -> f64 {
+    if quantity == Quantity::Amps { value.abs() } else { value }
 }
 
 /// How far the supply may be from what was read at the posts.
@@ -215,14 +225,13 @@ fn values(
         true => solver.filament_table(state, rows, meters),
         false => solver.table(state, rows, meters),
     };
-    let cells = (0..rows.len()).flat_map(|row| table.row(row));
+    let cells = (0..rows.len()).flat_map(|row| table.row(row).iter().zip(meters));
     // A source holds what the circuit does not.
-    let held = |at: usize| matches!(meters[at % meters.len()].measure, Measure::Inject { .. });
-    let read = |(at, cell): (usize, &Result<Nominal, ReadError>)| {
-        let found = cell.as_ref().ok()?;
-        Some((found.value, found.floating && !held(at)))
+    let value = |found: &Nominal, meter: &Meter| {
+        let held = matches!(meter.measure, Measure::Inject { .. });
+        (counts(meter.quantity(), found.value), found.floating && !held)
     };
-    cells.enumerate().map(read).collect()
+    cells.map(|(cell, meter)| cell.as_ref().ok().map(|found| value(found, meter))).collect()
 }
 
 /// A predicted reading as a hand meter shows it, least and most.
@@ -260,7 +269,7 @@ impl Span {
         let low = nominal.min(other) - wide;
         Span {
             nominal,
-            low: if quantity == Quantity::Ohms { low.max(0.0) } else { low },
+            low: if quantity == Quantity::Volts { low } else { low.max(0.0) },
             high: nominal.max(other) + wide,
             body: f64::NEG_INFINITY,
             // A load across the leads keeps them still.

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::time::Duration;
 
-use halfsplit_circuit::{ConnectorId, Hazard, Minutes, PointId, ReadError, State, Volts};
+use halfsplit_circuit::{Amps, ConnectorId, Hazard, Minutes, PointId, ReadError, State, Volts};
 
 use crate::case::Observation;
 use crate::complaint::Complaint;
@@ -219,6 +219,15 @@ pub enum PlanError {
         /// In words.
         complaint: String,
     },
+    /// The current is what a sound circuit shows there.
+    SoundCurrent {
+        /// Where the clamp was.
+        pin: String,
+        /// What it showed.
+        reads: Amps,
+        /// What a sound circuit shows, least and most.
+        sound: [Amps; 2],
+    },
     /// Nothing that the circuit can do wrong shows what is complained of together with the facts.
     UnexplainedComplaint {
         /// In words.
@@ -261,6 +270,12 @@ impl fmt::Display for PlanError {
             }
             Self::Gate { at, words } => {
                 write!(f, "{at}: {words}; no plan goes there before trained people have cleared it")
+            }
+            Self::SoundCurrent { pin, reads, sound: [low, high] } => {
+                write!(
+                    f,
+                    "{reads:.2} A at {pin} is sound: it takes {low:.2} to {high:.2} A there in this state"
+                )
             }
             Self::SoundComplaint { complaint } => {
                 write!(

@@ -349,7 +349,11 @@ fn next(report: &Report) -> Vec<Block> {
 }
 
 fn quantity(step: &Step) -> Quantity {
-    if step.unit == "ohm" { Quantity::Ohms } else { Quantity::Volts }
+    match step.unit {
+        "ohm" => Quantity::Ohms,
+        "A" => Quantity::Amps,
+        _ => Quantity::Volts,
+    }
 }
 
 /// The write-up of a job whose cause is confirmed; nothing before that.
@@ -425,6 +429,7 @@ fn span(range: &Range, quantity: Quantity) -> String {
     match quantity {
         Quantity::Volts => interval(range.low, range.high, volts),
         Quantity::Ohms => interval(range.low, range.high, ohms),
+        Quantity::Amps => interval(range.low, range.high, crate::value::amps),
     }
 }
 
@@ -434,6 +439,7 @@ pub fn json(report: &Report, words: &Words) -> Value {
         let (quantity, unit) = match quantity {
             Quantity::Volts => ("volts", "V"),
             Quantity::Ohms => ("ohms", "ohm"),
+            Quantity::Amps => ("amps", "A"),
         };
         json!({
             "quantity": quantity, "unit": unit,

@@ -44,11 +44,12 @@ fn range(files: &Files, file: halfsplit_base::FileId, span: Span) -> Value {
     json!({ "start": At::from(start), "end": At::from(end) })
 }
 
-/// A reading: nominal, lowest and highest in volts or ohms; `null` is beyond the meter's range.
+/// A reading: nominal, lowest and highest in volts, ohms or amperes; `null` is beyond the meter's range.
 pub fn reading(reading: &Reading) -> Value {
     let (quantity, unit) = match reading.quantity {
         Quantity::Volts => ("volts", "V"),
         Quantity::Ohms => ("ohms", "ohm"),
+        Quantity::Amps => ("amps", "A"),
     };
     json!({
         "quantity": quantity,

@@ -21,6 +21,7 @@ pub fn data(step: &Step) -> Value {
         Measure::Volts(Load::Lamp) => ("volts over a lamp", None, None),
         Measure::Volts(Load::Reference) => ("volts over a resistor", None, None),
         Measure::Ohms => ("ohms", None, None),
+        Measure::Amps(_) => ("amps", None, None),
         Measure::Inject { volts, through } => ("volts fed", Some(volts), Some(through)),
     };
     json!({

@@ -24,6 +24,15 @@ pub fn ohms(ohms: f64) -> String {
     }
 }
 
+/// Amperes as a clamp shows them: `9.4 A`, `0.52 A`, `6 mA`.
+pub fn amps(amps: f64) -> String {
+    match amps.abs() {
+        size if size < 0.000_5 => "0 A".into(),
+        size if size < 0.1 => format!("{} mA", digits(amps * 1000.0, 3)),
+        _ => format!("{} A", digits(amps, 3)),
+    }
+}
+
 /// Minutes to a tenth: `9.7 min`.
 pub fn minutes(minutes: f64) -> String {
     format!("{minutes:.1} min")
@@ -34,6 +43,7 @@ pub fn reading(reading: &Reading) -> String {
     let show = match reading.quantity {
         Quantity::Volts => volts,
         Quantity::Ohms => ohms,
+        Quantity::Amps => amps,
     };
     let (nominal, interval) = (show(reading.nominal), interval(reading.low, reading.high, show));
     if nominal == interval { nominal } else { format!("{nominal} ({interval})") }
@@ -161,6 +171,7 @@ mod tests {
             [f64::INFINITY, 1.2e6, 47e3, 470.0, 1.83, 0.063].map(ohms),
             ["OL", "1.2 MΩ", "47 kΩ", "470 Ω", "1.83 Ω", "63 mΩ"]
         );
+        assert_eq!([9.37, -184.2, 0.52, 0.006, 0.0].map(amps), ["9.37 A", "-184 A", "0.52 A", "6 mA", "0 A"]);
     }
 
     #[test]

@@ -310,6 +310,8 @@ impl Writer<'_> {
         let Some(meter) = self.case.meter else { return };
         let (red, black) = (meter.red.index(), meter.black.index());
         match meter.measure {
+            // A clamp adds nothing to the circuit.
+            Measure::Amps(_) => return,
             Measure::Ohms => return self.push(red, black, Law::Current(1.0)),
             Measure::Volts(Load::None) => {}
             Measure::Volts(Load::Lamp) if self.case.filament => {

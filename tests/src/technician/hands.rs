@@ -246,8 +246,8 @@ impl<'c> Hands<'c> {
         let bare = leads.measure == Measure::Volts(Load::None);
         Ok(match (leads.quantity(), nominal.floating && bare) {
             (Quantity::Ohms, _) => self.hand.ohms(&mut self.random, nominal.value),
-            (Quantity::Volts, true) => self.hand.wander(&mut self.random),
-            (Quantity::Volts, false) => self.hand.volts(&mut self.random, nominal.value),
+            (Quantity::Volts | Quantity::Amps, true) => self.hand.wander(&mut self.random),
+            (Quantity::Volts | Quantity::Amps, false) => self.hand.volts(&mut self.random, nominal.value),
         })
     }
 

@@ -449,3 +449,33 @@ fn rubbed<'c>(
     chafed.push(branch);
     Ok(wire)
 }
+
+/// What leaves a wire that is rubbed through, counted towards one of its ends and seen from there, as edges with their sense.
+pub(crate) fn chafed_edges(circuit: &Circuit, faults: &[Fault], id: BranchId, at_a: bool) -> Vec<(u32, f64)> {
+    let mut place = circuit.branches.len() as u32;
+    let mut edges = Vec::new();
+    for fault in faults {
+        match fault.kind {
+            // From either end to what is touched.
+            FaultKind::Chafe { branch, .. } => {
+                if branch == id {
+                    edges.push((if at_a { place } else { place + 1 }, -1.0));
+                }
+                place += 2;
+            }
+            FaultKind::Touch { one, other, .. } => {
+                if one.0 == id {
+                    let first = if at_a { place } else { place + 2 };
+                    edges.extend([(first, -1.0), (first + 1, -1.0)]);
+                } else if other.0 == id {
+                    let first = if at_a { place } else { place + 1 };
+                    edges.extend([(first, 1.0), (first + 2, 1.0)]);
+                }
+                place += 4;
+            }
+            FaultKind::Bridge { .. } | FaultKind::Sink { .. } => place += 1,
+            _ => {}
+        }
+    }
+    edges
+}

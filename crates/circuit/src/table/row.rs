@@ -2,13 +2,14 @@
 
 use std::sync::Arc;
 
+use crate::current::carried;
 use crate::interval::{Asked, Each, Sweep};
 use crate::meter::OVERLOAD;
 use crate::solve::islands::Islands;
 use crate::solve::network::{Corner, Extra, Network};
 use crate::solve::settle::{self, Afresh, Linear, Settled};
 use crate::solve::{Problem, Solver, assemble};
-use crate::{Fault, Meter, Nominal, PointId, Quantity, State};
+use crate::{Fault, Measure, Meter, Nominal, PointId, Quantity, State};
 
 use super::Counts;
 use super::base::Base;
@@ -153,6 +154,9 @@ impl<'t, 'c> Worker<'t, 'c> {
         let floating = !faulty.islands.same(red, black);
         let plain = |value: f64| Ok((Nominal { value, floating }, self.sweeps.then(Each::default)));
         let quantity = meter.quantity();
+        if quantity == Quantity::Amps {
+            return self.amps(&faulty.stages[end], faults, meter);
+        }
         if quantity == Quantity::Ohms {
             let negative = self.solver.circuit.negative.map(|point| self.place(point));
             let leads = [red, black];
@@ -171,12 +175,15 @@ impl<'t, 'c> Worker<'t, 'c> {
             let stage = &faulty.stages[end];
             let (volts, shown) = (stage.across(leads.ends), stage.shown(&mut self.update, leads.ends));
             let (value, noise) = match quantity {
-                Quantity::Volts => (leads.volts(volts, shown.ohms), leads.noise(volts, &shown)),
+                Quantity::Volts | Quantity::Amps => {
+                    (leads.volts(volts, shown.ohms), leads.noise(volts, &shown))
+                }
                 Quantity::Ohms => (shown.ohms, shown.noise / shown.ohms.abs().max(1e-3)),
             };
             if noise <= QUIET || matches!(stage.kind, Kind::Fresh(..)) {
                 let over = quantity == Quantity::Ohms && value > OVERLOAD;
                 let value = if over { f64::INFINITY } else { value };
+                let asked = Asked::of(self.solver, faults, meter)?;
                 let each = self.sweeps.then(|| {
                     let unit = stage.unit(&mut self.update, leads.ends);
                     // The meter takes its part of the ampere, and its own current moves the volts.
@@ -194,12 +201,62 @@ impl<'t, 'c> Worker<'t, 'c> {
                         through: &|index| between(&unit, index) * loaded,
                         across: &|index| between(&stage.volts, index) + amps * between(&unit, index),
                     };
-                    sweep.each(asked(meter))
+                    sweep.each(&asked)
                 });
                 return Ok((Nominal { value, floating }, each));
             }
             self.sharpen(&mut faulty.stages[end], faults)?;
         }
+    }
+
+    /// Current by a clamp, which no standing feels. A wire's current is the difference of volts that hardly differ, so
+    /// that it is read on a factor of its own where updates leave too little of it.
+    fn amps(&mut self, stage: &Stage, faults: &[Fault], meter: &Meter) -> Result<Read, Problem> {
+        let Measure::Amps(branch) = meter.measure else { return Err(Problem::Fault) };
+        let carried = carried(self.solver, faults, branch, meter.black)?;
+        let extra = &mut self.update.extra;
+        extra.clear();
+        assemble::extra_edges(self.solver, faults, extra)?;
+        let pattern = self.solver.pattern(extra);
+        let mut fresh = Settled { ends: self.settled.ends.clone(), ..Settled::default() };
+        let value = match stage.kind {
+            Kind::Fresh(..) => {
+                fresh.volts.clone_from(&stage.volts);
+                carried.amps(&self.network, &fresh)
+            }
+            Kind::Updated(..) => {
+                Afresh(&pattern).solve(&self.network, &mut fresh);
+                self.update.counts.refactored += 1;
+                carried.amps(&self.network, &fresh)
+            }
+        };
+        let each = self.sweeps.then(|| {
+            if fresh.solves == 0 {
+                Afresh(&pattern).solve(&self.network, &mut fresh);
+            }
+            let mut unit = vec![0.0; pattern.points()];
+            for &(edge, sense) in &carried.0 {
+                let (a, b) = fresh.ends[edge as usize];
+                let amps = sense * self.network.conductance[edge as usize];
+                if a != b && fresh.values.joined(a as usize, b as usize) {
+                    unit[a as usize] += amps;
+                    unit[b as usize] -= amps;
+                }
+            }
+            pattern.solve(&fresh.values, &mut unit);
+            let sweep = Sweep {
+                solver: self.solver,
+                conductance: &self.network.conductance,
+                whole: 1.0,
+                through: &|index| {
+                    let (a, b) = fresh.ends[index];
+                    unit[a as usize] - unit[b as usize]
+                },
+                across: &|index| fresh.across(index as u32),
+            };
+            sweep.each(&Asked::Amps(carried.0.clone()))
+        });
+        Ok((Nominal { value, floating: false }, each))
     }
 
     /// Gives a row's reported standing a factor of its own.
@@ -231,6 +288,7 @@ impl<'t, 'c> Worker<'t, 'c> {
         let (red, black) = (leads.ends.0 as usize, leads.ends.1 as usize);
         let floating = !Islands::of(network, settled, paths.len()).same(red, black);
         let value = settled.volts[red] - settled.volts[black];
+        let asked = Asked::of(self.solver, faults, meter)?;
         let each = self.sweeps.then(|| {
             let ends = &settled.ends[..self.solver.edges.len()];
             let asks: Vec<(u32, u32)> = ends.iter().copied().chain([leads.ends]).collect();
@@ -243,7 +301,7 @@ impl<'t, 'c> Worker<'t, 'c> {
                 through: &|index| unit[index],
                 across: &|index| settled.across(index as u32),
             };
-            sweep.each(asked(meter))
+            sweep.each(&asked)
         });
         Ok((Nominal { value, floating }, each))
     }
@@ -261,12 +319,4 @@ pub(super) struct How {
 impl How {
     /// At declared values, by updates.
     pub(super) const NOMINAL: How = How { updates: true, corner: Corner::NOMINAL, sweeps: false };
-}
-
-/// What a tolerance is asked to move.
-fn asked(meter: &Meter) -> Asked {
-    match meter.quantity() {
-        Quantity::Volts => Asked::Volts(meter.red, meter.black),
-        Quantity::Ohms => Asked::Ohms(meter.red, meter.black),
-    }
 }

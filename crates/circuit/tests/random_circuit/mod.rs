@@ -134,8 +134,13 @@ pub fn fault(circuit: &Circuit, &(kind, a, b, size, choice): &Recipe) -> Fault {
     kind.into()
 }
 
-/// A meter on any two points, set to anything.
-pub fn meter(circuit: &Circuit, &(kind, a, b, size, _): &Recipe) -> Meter {
+/// A meter on any two points, set to anything, or a clamp around any branch.
+pub fn meter(circuit: &Circuit, &(kind, a, b, size, choice): &Recipe) -> Meter {
+    if kind % 8 == 4 && !circuit.branches.is_empty() {
+        let branch = BranchId((choice % circuit.branches.len()) as u32);
+        let it = circuit.branch(branch);
+        return Meter::clamp(circuit, branch, if size < 0.5 { it.a } else { it.b });
+    }
     let point = |place: usize| PointId((place % circuit.points.len()) as u32);
     let measure = match kind % 8 {
         0 => Measure::Ohms,

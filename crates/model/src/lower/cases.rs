@@ -201,9 +201,12 @@ impl Reading<'_> {
     }
 
     fn observation(&mut self, fact: &Fact) -> Option<Observation> {
-        let red = self.said(fact, "red").pop()?;
+        let said = self.said(fact, "red").pop()?;
         let black = self.said(fact, "black").pop();
-        let red = self.pin(&red)?;
+        if let Some(amps) = fact.quantity("amps").and_then(|q| q.value.value) {
+            return self.clamped(fact, &said, amps);
+        }
+        let red = self.pin(&said)?;
         let black = match black {
             Some(black) => self.pin(&black)?,
             None => self.model.circuit.negative?,
@@ -229,6 +232,40 @@ impl Reading<'_> {
             (None, None) => (Measure::Ohms, fact.has("open").then_some(f64::INFINITY)?, 0.0),
         };
         Some(self.observed(fact, Meter { red, black, measure }, [reads - half, reads + half]))
+    }
+
+    /// A current by a clamp, which has neither a black lead nor a load on its leads.
+    fn clamped(&mut self, fact: &Fact, said: &Said, amps: f64) -> Option<Observation> {
+        let besides = ["black", "load", "source"]
+            .into_iter()
+            .any(|slot| !fact.words(slot).collect::<Vec<_>>().is_empty() || fact.quantity(slot).is_some());
+        if besides {
+            let words =
+                "a clamp goes around one wire: it has no black lead, no load and no source".to_owned();
+            self.unclear(self.place(fact.span), words);
+            return None;
+        }
+        let half = self.half_digit(fact, "amps");
+        let clamp = match self.model.names.any(&said.words) {
+            Ok(entity @ Entity::Part(_)) => {
+                let point = self.model.names.point(&said.words);
+                let unknown = || point.map_err(|_| format!("`{}` is no pin and no wire", said.words));
+                let found = self.model.clamp(&said.words, unknown);
+                self.mention(said.place, entity);
+                found
+            }
+            _ => {
+                let at = self.pin(said)?;
+                self.model.clamp(&said.words, || Ok(at))
+            }
+        };
+        match clamp {
+            Ok(clamp) => Some(self.observed(fact, clamp, [amps - half, amps + half])),
+            Err(words) => {
+                self.unclear(said.place, words);
+                None
+            }
+        }
     }
 
     /// Half of the last digit of a quantity as written.

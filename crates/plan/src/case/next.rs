@@ -180,13 +180,17 @@ fn again(case: &Case<'_>, job: &Job, at: usize) -> Step {
     let out: Vec<String> = connectors.chain(pulled).collect();
     let state =
         if out.is_empty() { "everything mated".to_owned() } else { format!("{} out", out.join(", ")) };
-    let ohms = reading.leads.quantity() == Quantity::Ohms;
+    let quantity = reading.leads.quantity();
+    let leads = match quantity {
+        Quantity::Amps => format!("the clamp around the wire at {black}"),
+        _ => format!("red on {red}, black on {black}"),
+    };
     let sound = case.bench.predictor.span(&reading.state, &[], reading.leads).unwrap_or(Span::ANY);
     Step {
         id: 1,
-        kind: if ohms { StepKind::Ohms } else { StepKind::Probe },
+        kind: if quantity == Quantity::Ohms { StepKind::Ohms } else { StepKind::Probe },
         instruction: format!(
-            "Read again: red on {red}, black on {black}, {state}, key {}; it does not fit the other lines. Prove the leads, the cavity and the range first.",
+            "Read again: {leads}, {state}, key {}; it does not fit the other lines. Prove the leads, the cavity and the range first.",
             reading.state.key.word()
         ),
         target: red.clone(),
@@ -195,7 +199,11 @@ fn again(case: &Case<'_>, job: &Job, at: usize) -> Step {
         to_go: job.costs.again,
         red,
         black,
-        unit: if ohms { "ohm" } else { "V" },
+        unit: match quantity {
+            Quantity::Ohms => "ohm",
+            Quantity::Amps => "A",
+            Quantity::Volts => "V",
+        },
         out,
         state: reading.state.clone(),
         leads: reading.leads,

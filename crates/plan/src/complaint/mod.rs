@@ -1,13 +1,13 @@
 //! Complaints about a function: it does not work, it is weak, it stays on, a fuse blows, something draws while the
-//! vehicle sleeps, a dead bus shows the wrong ohms.
+//! vehicle sleeps, a dead bus shows the wrong ohms, a clamp the wrong amperes.
 
 mod words;
 
 use std::time::Duration;
 
 use halfsplit_circuit::{
-    Amps, BranchId, BranchKind, Circuit, Fault, Hazard, Meter, Ohms, PartId, PointId, ReadError, Solution,
-    Solver, State,
+    Amps, BranchId, BranchKind, Circuit, Fault, Hazard, Meter, Ohms, PartId, PointId, Quantity, ReadError,
+    Solution, Solver, State,
 };
 
 use crate::judge::{self, working_volts};
@@ -38,6 +38,13 @@ pub enum Complaint {
         black: PointId,
         /// What the meter showed; infinite is OL.
         reads: Ohms,
+    },
+    /// A current by a clamp that is not what a sound circuit shows.
+    Amps {
+        /// Around which conductor.
+        clamp: Meter,
+        /// What it showed, least and most, whichever way its arrow was.
+        reads: [Amps; 2],
     },
 }
 
@@ -154,6 +161,11 @@ pub(crate) fn shows(
         Complaint::Ohms { red, black, reads } => {
             let value = solver.nominal(state, faults, &Meter::ohms(red, black))?.value;
             value == reads || (value - reads).abs() <= 0.05 * reads + 0.3
+        }
+        Complaint::Amps { clamp, reads: [low, high] } => {
+            let value = solver.nominal(state, faults, &clamp)?.value.abs();
+            let room = judge::meter_off(Quantity::Amps, high) + judge::gap(high, Quantity::Amps);
+            low - room <= value && value <= high + room
         }
     })
 }

@@ -1,6 +1,6 @@
 //! Complaints in words, both ways.
 
-use halfsplit_circuit::{BranchKind, Circuit, Key, PartId, PartKind, State};
+use halfsplit_circuit::{BranchKind, Circuit, Key, PartId, PartKind, Solver, State};
 
 use super::Complaint;
 use crate::draw::ohms;
@@ -87,11 +87,15 @@ pub(crate) fn said(circuit: &Circuit, state: &State, complaint: Complaint) -> St
             let name = |point| &circuit.point(point).name;
             format!("{} between {} and {}", ohms(reads), name(red), name(black))
         }
+        Complaint::Amps { clamp, reads } => {
+            let at = &circuit.point(clamp.black).name;
+            format!("{} by a clamp at {at}", amps(0.5 * (reads[0] + reads[1])))
+        }
     }
 }
 
 /// What sort of complaint it is.
-pub(crate) fn class(state: &State, complaint: Complaint) -> &'static str {
+pub(crate) fn class(solver: &Solver<'_>, state: &State, complaint: Complaint) -> &'static str {
     match complaint {
         Complaint::Dead(_) => "one function dead",
         Complaint::Weak(_) if state.key == Key::Crank => "slow crank: drop budget",
@@ -100,6 +104,21 @@ pub(crate) fn class(state: &State, complaint: Complaint) -> &'static str {
         Complaint::Blows(_) => "blown fuse",
         Complaint::Draws(_) => "draw asleep",
         Complaint::Ohms { .. } => "ohms of a dead bus",
+        Complaint::Amps { clamp, reads } => match solver.nominal(state, &[], &clamp) {
+            Ok(sound) if reads[1] < sound.value.abs() => {
+                "current below the sound one: resistance, or a way open"
+            }
+            Ok(_) => "current above the sound one: a second way, or a load that takes more",
+            Err(_) => "current that is not the sound one",
+        },
+    }
+}
+
+/// Amperes as they are written: `4.1 A`, `60 mA`.
+fn amps(amps: f64) -> String {
+    match amps < 0.1 {
+        true => format!("{} mA", (amps * 1e4).round() / 10.0),
+        false => format!("{} A", (amps * 1e3).round() / 1e3),
     }
 }
 

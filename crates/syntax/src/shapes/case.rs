@@ -44,15 +44,19 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry {
         keyword: "reading",
         within: &[&["case"]],
-        pattern: "reading RED:PIN ( to BLACK:PIN )? ( between LOW:VOLTS and HIGH:VOLTS | OPEN:OL | VOLTS | OHMS ) ( with LOAD:lamp|resistor | fed SOURCE:VOLTS through SERIES:OHMS )?",
+        pattern: "reading RED:PIN ( to BLACK:PIN )? ( between LOW:VOLTS and HIGH:VOLTS | OPEN:OL | VOLTS | OHMS | AMPS ) ( with LOAD:lamp|resistor | fed SOURCE:VOLTS through SERIES:OHMS )?",
         about: "What the meter read in the state that the lines above left.",
         slots: &[
-            ("red", "Where the red lead was."),
+            ("red", "Where the red lead was, or the clamp."),
             ("black", "Where the black lead was; battery negative where nothing is said."),
             ("low", "The least that a reading showed which wanders."),
             ("high", "The most that it showed."),
             ("volts", "On volts."),
             ("ohms", "On ohms, with the circuit dead."),
+            (
+                "amps",
+                "By a clamp around the one wire at the pin, or around this wire. The amount counts, not its arrow.",
+            ),
             ("open", "`OL`: on ohms, more than the meter can show."),
             ("load", "What hung on the leads besides: a 12 V 21 W test lamp, or a 470 ohm resistor."),
             ("source", "Volts of a bench source that feeds the red lead's pin from outside."),
