@@ -6,6 +6,7 @@ mod check;
 mod circuit;
 mod circuits;
 mod diff;
+mod draw;
 mod expect;
 mod explain;
 mod find;
@@ -46,6 +47,8 @@ enum Verb {
     Net(net::Arguments),
     /// Compute what a meter reads at a pin.
     Volts(volts::Arguments),
+    /// Draw what shares a pin's wire, its feed and its return.
+    Draw(draw::Arguments),
     /// Tell which wire at a connector is the one.
     Find(find::Arguments),
     /// Write the isolation plan for a reading.
@@ -79,6 +82,7 @@ fn main() -> ExitCode {
         Verb::Explain(arguments) => explain::run(&arguments),
         Verb::Net(arguments) => net::run(&arguments),
         Verb::Volts(arguments) => volts::run(&arguments),
+        Verb::Draw(arguments) => draw::run(&arguments),
         Verb::Find(arguments) => find::run(&arguments),
         Verb::Plan(arguments) => plan::run(&arguments),
         Verb::Diff(arguments) => diff::run(&arguments),

@@ -1,7 +1,7 @@
 //! The state that a question is asked in.
 
 use clap::Args;
-use halfsplit_circuit::State;
+use halfsplit_circuit::{Fault, State};
 use halfsplit_model::{Car, Model, quantity};
 use halfsplit_syntax::units::Dimension;
 
@@ -62,5 +62,23 @@ impl StateArguments {
             model.set(&mut state, setting)?;
         }
         Ok(state)
+    }
+}
+
+/// What is wrong in the circuit that is asked about.
+#[derive(Args)]
+pub struct FaultArguments {
+    /// A fault to inject: 'B4 short 1.8 ohm', 'F12 open 40 kohm', 'GP102 open'. May be given twice.
+    #[arg(long, value_name = "FAULT")]
+    pub fault: Vec<String>,
+}
+
+impl FaultArguments {
+    /// The faults they describe.
+    ///
+    /// # Errors
+    /// If one is not understood.
+    pub fn faults(&self, model: &Model) -> Result<Vec<Fault>, Failure> {
+        Ok(self.fault.iter().map(|f| model.fault(f)).collect::<Result<_, _>>()?)
     }
 }

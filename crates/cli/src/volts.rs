@@ -19,9 +19,8 @@ pub struct Arguments {
     pin: String,
     #[command(flatten)]
     state: state::StateArguments,
-    /// A fault to inject: 'B4 short 1.8 ohm', 'F12 open 40 kohm', 'GP102 open'. May be given twice.
-    #[arg(long, value_name = "FAULT")]
-    fault: Vec<String>,
+    #[command(flatten)]
+    faults: state::FaultArguments,
     /// What loads the wire beside the meter.
     #[arg(long, value_enum, default_value = "none")]
     load: LoadWord,
@@ -60,7 +59,7 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
         false => arguments.leads(&model)?,
     };
     let state = arguments.state.state(&model)?;
-    let faults = arguments.fault.iter().map(|f| model.fault(f)).collect::<Result<Vec<_>, _>>()?;
+    let faults = arguments.faults.faults(&model)?;
     let reading = read(&model.circuit, &state, &faults, &meter)?;
     let class = halfsplit_circuit::class(&model.circuit, &state, &meter, &reading)?.to_string();
     match arguments.format {
@@ -81,7 +80,7 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
             "pin": arguments.pin,
             "state": halfsplit_render::state::json(&model.circuit, &state),
             "unplugged": halfsplit_render::state::unplugged(&model.circuit, &state),
-            "fault": (!arguments.fault.is_empty()).then(|| arguments.fault.join(", ")),
+            "fault": (!arguments.faults.fault.is_empty()).then(|| arguments.faults.fault.join(", ")),
             "reading": json::reading(&reading),
             "class": class,
         }))?,

@@ -1,4 +1,4 @@
-//! Findings, nets, readings and plans as text, Markdown and JSON.
+//! Findings, nets, readings and plans as text, Markdown, JSON and SVG.
 //!
 //! This crate computes nothing: it words what others found. JSON keys are
 //! stable; every output carries `"schema": 1`.
@@ -11,6 +11,7 @@
 
 pub mod case;
 pub mod coverage;
+pub mod draw;
 pub mod find;
 pub mod findings;
 pub mod json;
