@@ -167,7 +167,11 @@ impl<'c> Sound<'c> {
     fn blown(&self, found: &Solution, sound: &Solution) -> Option<Blown> {
         let circuit = &self.model().circuit;
         let mut over: Vec<(f64, String, bool)> = Vec::new();
+        let mut burns = false;
         for (id, branch) in circuit.branches() {
+            if matches!(branch.kind, BranchKind::Source { .. }) {
+                burns |= found.current(id).abs() > sound.current(id).abs() + BURNS;
+            }
             let BranchKind::Fuse { rating, .. } = branch.kind else { continue };
             let part = circuit.part(branch.part);
             if found.current(id).abs() > BLOWS * rating && sound.current(id).abs() < BLOWS * rating {
@@ -175,7 +179,7 @@ impl<'c> Sound<'c> {
             }
         }
         over.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let first = over.into_iter().next()?;
+        let Some(first) = over.into_iter().next() else { return burns.then_some(Blown::Nothing) };
         Some(if first.2 { Blown::Fuse(first.1) } else { Blown::Nothing })
     }
 
@@ -303,6 +307,9 @@ impl<'c> Sound<'c> {
         off.then_some(What::Ohms { red, black, shown })
     }
 }
+
+/// A current beyond the sound one, in amperes, that no fuse parts: before a meter is at hand the cable has burnt.
+const BURNS: f64 = 100.0;
 
 enum Blown {
     Fuse(String),
