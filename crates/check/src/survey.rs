@@ -331,16 +331,7 @@ impl<'m> Survey<'m> {
     /// The branches that draw current, and those whose current a rule has to account for.
     pub(crate) fn loads(&self) -> impl Iterator<Item = (BranchId, &'m Branch)> + use<'m> {
         let passive = &self.model.facts.passive;
-        self.circuit().branches().filter(move |(id, b)| {
-            !passive.contains(id)
-                && matches!(
-                    b.kind,
-                    BranchKind::Load { .. }
-                        | BranchKind::Lamp { .. }
-                        | BranchKind::Coil { .. }
-                        | BranchKind::Feed { .. }
-                )
-        })
+        self.circuit().branches().filter(move |(id, b)| !passive.contains(id) && b.kind.draws())
     }
 
     /// The wires of a net in words: `W7 and SP10`'s wires, the first few.

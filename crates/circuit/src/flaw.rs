@@ -151,14 +151,5 @@ fn unfed(circuit: &Circuit, whole: &dyn Fn(&crate::Branch) -> bool) -> Vec<PartI
         *root = fed.iter().any(|&source| islands.same(source, point));
     }
     // A wire that nothing feeds may be a signal; a part that should draw may not.
-    let draws = |kind: &BranchKind| {
-        matches!(
-            kind,
-            BranchKind::Load { .. }
-                | BranchKind::Lamp { .. }
-                | BranchKind::Coil { .. }
-                | BranchKind::Feed { .. }
-        )
-    };
-    whole.iter().filter(|b| draws(&b.kind) && !roots[b.a.index()]).map(|b| b.part).collect()
+    whole.iter().filter(|b| b.kind.draws() && !roots[b.a.index()]).map(|b| b.part).collect()
 }

@@ -149,10 +149,7 @@ pub fn return_path(circuit: &Circuit, state: &State, point: PointId) -> Vec<Step
     for (id, branch) in circuit.branches() {
         match branch.kind {
             BranchKind::Diode { .. } | BranchKind::Driver { .. } => ways.one_way(id, branch.a, branch.b, 1.0),
-            BranchKind::Load { .. }
-            | BranchKind::Lamp { .. }
-            | BranchKind::Coil { .. }
-            | BranchKind::Feed { .. } => ways.one_way(id, branch.a, branch.b, THROUGH_A_LOAD),
+            _ if branch.kind.draws() => ways.one_way(id, branch.a, branch.b, THROUGH_A_LOAD),
             _ => {}
         }
     }

@@ -439,6 +439,11 @@ impl BranchKind {
     pub fn is_copper(&self) -> bool {
         matches!(self, Self::Wire { .. } | Self::Mated { .. } | Self::Joint { .. })
     }
+
+    /// Whether it is there to draw current: a load, a lamp, a coil, a module's feed.
+    pub fn draws(&self) -> bool {
+        matches!(self, Self::Load { .. } | Self::Lamp { .. } | Self::Coil { .. } | Self::Feed { .. })
+    }
 }
 
 impl Circuit {

@@ -223,15 +223,7 @@ impl<'a> Card<'a> {
         }
         let net = self.scene.sound().net(point);
         let ends = net.iter().flat_map(|point| self.scene.sound().branches_at(*point));
-        let draws = |id: &&BranchId| {
-            matches!(
-                self.circuit.branch(**id).kind,
-                BranchKind::Load { .. }
-                    | BranchKind::Lamp { .. }
-                    | BranchKind::Coil { .. }
-                    | BranchKind::Feed { .. }
-            )
-        };
+        let draws = |id: &&BranchId| self.circuit.branch(**id).kind.draws();
         ends.filter(draws).collect::<std::collections::BTreeSet<_>>().len()
     }
 

@@ -115,14 +115,7 @@ fn branch(was: &Computed, before: BranchId, is: &Computed, after: BranchId) -> O
 
 /// Whether somebody wants to know the volts across it.
 fn is_load(kind: &BranchKind) -> bool {
-    matches!(
-        kind,
-        BranchKind::Load { .. }
-            | BranchKind::Lamp { .. }
-            | BranchKind::Coil { .. }
-            | BranchKind::Feed { .. }
-            | BranchKind::Reference { .. }
-    )
+    kind.draws() || matches!(kind, BranchKind::Reference { .. })
 }
 
 /// Findings of one state that the other does not have. A finding is known by its rule and its words.

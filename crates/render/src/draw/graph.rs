@@ -254,16 +254,11 @@ fn distances(
 
 /// Whether volts fall over it by design.
 fn is_load(kind: &BranchKind) -> bool {
-    matches!(
+    let gives = matches!(
         kind,
-        BranchKind::Load { .. }
-            | BranchKind::Lamp { .. }
-            | BranchKind::Coil { .. }
-            | BranchKind::Feed { .. }
-            | BranchKind::Reference { .. }
-            | BranchKind::Generator { .. }
-            | BranchKind::Source { .. }
-    )
+        BranchKind::Reference { .. } | BranchKind::Generator { .. } | BranchKind::Source { .. }
+    );
+    kind.draws() || gives
 }
 
 /// Whether a branch is a joint at a ground point.

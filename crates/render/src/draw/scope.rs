@@ -287,10 +287,7 @@ impl<'c> Gather<'c> {
                             self.take(id);
                         }
                     }
-                    BranchKind::Load { .. }
-                    | BranchKind::Lamp { .. }
-                    | BranchKind::Coil { .. }
-                    | BranchKind::Feed { .. } => {
+                    kind if kind.draws() => {
                         let drawn = self.scope.points.contains(&far);
                         self.take(id);
                         // Behind a load and before its switch to ground the load is what is above.
