@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::{Quantity, Reading, Volts};
+use crate::{Amps, Quantity, Reading, Volts, current::CLAMP_COUNTS};
 
 /// What a reading amounts to.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Debug)]
@@ -49,6 +49,17 @@ impl Class {
         }
     }
 
+    /// Class of an amount of current that is not sound, beside what a sound circuit carries there.
+    pub fn of_amps(amps: Amps, sound: Amps) -> Class {
+        if amps > sound {
+            Class::High
+        } else if amps <= CLAMP_COUNTS {
+            Class::NearZero
+        } else {
+            Class::Low
+        }
+    }
+
     /// Class of ohms.
     pub fn of_ohms(ohms: f64) -> Class {
         if ohms.is_infinite() {
@@ -64,7 +75,7 @@ impl Class {
     pub fn of(reading: &Reading, healthy: Volts, nominal: Volts) -> Class {
         match reading.quantity {
             Quantity::Ohms => Class::of_ohms(reading.nominal),
-            // A current is sound where it lies within its own interval, which is for whoever has both.
+            // A current is sound where it lies within its own interval: [`Class::of_amps`] for whoever has both.
             Quantity::Amps => Class::Value,
             Quantity::Volts if reading.floating => Class::Floating,
             Quantity::Volts => Class::of_volts(reading.nominal, healthy, nominal),

@@ -2,9 +2,7 @@
 
 use crate::{
     Branch, BranchKind, Circuit, Class, Load, Measure, Meter, PointId, Quantity, ReadError, Reading, State,
-    Volts,
-    current::CLAMP_COUNTS,
-    feed_path,
+    Volts, feed_path,
     net::{share_of_supply, stack},
     read,
 };
@@ -54,11 +52,9 @@ pub fn class(circuit: &Circuit, state: &State, meter: &Meter, reading: &Reading)
         Quantity::Amps => {
             let sound = read(circuit, &mated(state), &[], meter)?;
             let within = reading.nominal >= sound.low && reading.nominal <= sound.high;
-            Ok(match reading.nominal.abs() > sound.nominal.abs() {
-                _ if within => Class::Good,
-                true => Class::High,
-                false if reading.nominal.abs() <= CLAMP_COUNTS => Class::NearZero,
-                false => Class::Low,
+            Ok(match within {
+                true => Class::Good,
+                false => Class::of_amps(reading.nominal.abs(), sound.nominal.abs()),
             })
         }
         Quantity::Volts => {

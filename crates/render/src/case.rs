@@ -8,7 +8,7 @@ use halfsplit_plan::{Range, Step};
 use serde_json::{Value, json};
 
 use crate::{
-    json::{SCHEMA, finite},
+    json::{self, SCHEMA},
     minutes,
     page::Block,
     step,
@@ -435,17 +435,8 @@ fn span(range: &Range, quantity: Quantity) -> String {
 
 /// The job for programs.
 pub fn json(report: &Report, words: &Words) -> Value {
-    let range = |range: &Range, quantity: Quantity| {
-        let (quantity, unit) = match quantity {
-            Quantity::Volts => ("volts", "V"),
-            Quantity::Ohms => ("ohms", "ohm"),
-            Quantity::Amps => ("amps", "A"),
-        };
-        json!({
-            "quantity": quantity, "unit": unit,
-            "nominal": finite(range.nominal), "low": finite(range.low), "high": finite(range.high),
-        })
-    };
+    let range =
+        |range: &Range, quantity: Quantity| json::span(quantity, [range.nominal, range.low, range.high]);
     let evidence = |e: &Evidence| {
         json!({
             "line": words.line(e.line),

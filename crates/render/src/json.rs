@@ -46,7 +46,12 @@ fn range(files: &Files, file: halfsplit_base::FileId, span: Span) -> Value {
 
 /// A reading: nominal, lowest and highest in volts, ohms or amperes; `null` is beyond the meter's range.
 pub fn reading(reading: &Reading) -> Value {
-    let (quantity, unit) = match reading.quantity {
+    span(reading.quantity, [reading.nominal, reading.low, reading.high])
+}
+
+/// The same of bare figures: nominal, lowest and highest.
+pub fn span(quantity: Quantity, [nominal, low, high]: [f64; 3]) -> Value {
+    let (quantity, unit) = match quantity {
         Quantity::Volts => ("volts", "V"),
         Quantity::Ohms => ("ohms", "ohm"),
         Quantity::Amps => ("amps", "A"),
@@ -54,9 +59,9 @@ pub fn reading(reading: &Reading) -> Value {
     json!({
         "quantity": quantity,
         "unit": unit,
-        "nominal": finite(reading.nominal),
-        "low": finite(reading.low),
-        "high": finite(reading.high),
+        "nominal": finite(nominal),
+        "low": finite(low),
+        "high": finite(high),
     })
 }
 

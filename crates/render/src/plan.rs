@@ -7,12 +7,12 @@ mod verdicts;
 
 pub use first_page::{Car, LINES, WIDTH, first_page};
 
-use halfsplit_circuit::Class;
+use halfsplit_circuit::{Class, Quantity};
 use halfsplit_plan::{CautionNote, Doubt, DropRow, Next, Plan, Range, Step, StepOutcome, Suspect, Wiggle};
 use serde_json::{Value, json};
 
 use crate::{
-    json::{SCHEMA, finite},
+    json::{self, SCHEMA, finite},
     minutes,
     page::Block,
     step,
@@ -418,13 +418,8 @@ pub fn json(plan: &Plan, heading: &Heading) -> Value {
             "ohms": suspect.ohms.map_or(Value::Null, finite),
         })
     };
-    let range = |range: &Range, unit: &str| {
-        let quantity = if unit == "V" { "volts" } else { "ohms" };
-        json!({
-            "quantity": quantity, "unit": unit,
-            "nominal": finite(range.nominal), "low": finite(range.low), "high": finite(range.high),
-        })
-    };
+    let range =
+        |range: &Range, quantity: Quantity| json::span(quantity, [range.nominal, range.low, range.high]);
     json!({
         "schema": SCHEMA,
         "proven": heading.proven,
@@ -437,13 +432,13 @@ pub fn json(plan: &Plan, heading: &Heading) -> Value {
         })),
         "reads": plan.reads,
         "class": plan.class.map(|class| class.to_string()),
-        "recheck": plan.recheck.as_ref().map(|proof| json!({
+        "recheck": plan.recheck.as_ref().map(|recheck| json!({
             "do": format!(
                 "Everything mated, read volts at {} once more. What a sound circuit shows means that the fault comes and goes, or that parting mended a contact.",
-                proof.red
+                recheck.red
             ),
-            "red": proof.red, "black": proof.black, "measure": "volts",
-            "key": plan.key.word(), "battery": true, "out": [], "sound": range(&proof.sound, "V"),
+            "red": recheck.red, "black": recheck.black, "measure": "volts",
+            "key": plan.key.word(), "battery": true, "out": [], "sound": range(&recheck.sound, Quantity::Volts),
         })),
         "key": plan.key.word(),
         "supply": plan.supply,
@@ -453,7 +448,7 @@ pub fn json(plan: &Plan, heading: &Heading) -> Value {
             "place": plan.meter.place,
             "colour": plan.meter.colour,
             "minutes": plan.meter.minutes,
-            "healthy": range(&plan.meter.healthy, "V"),
+            "healthy": range(&plan.meter.healthy, Quantity::Volts),
             "refused": plan.meter.refused.iter().map(|r| json!({
                 "name": r.name, "minutes": r.minutes, "reason": r.reason,
             })).collect::<Vec<_>>(),
@@ -483,12 +478,12 @@ pub fn json(plan: &Plan, heading: &Heading) -> Value {
             "red": dead.red,
             "out": dead.out,
             "rows": dead.rows.iter().map(|row| json!({
-                "black": row.black, "what": row.what, "expected": range(&row.expected, "ohm"),
+                "black": row.black, "what": row.what, "expected": range(&row.expected, Quantity::Ohms),
             })).collect::<Vec<_>>(),
         })),
         "feeds": plan.feeds.iter().map(|check| json!({
             "cavity": check.cavity, "what": check.what, "role": check.role, "red": check.red, "black": check.black,
-            "out": check.out, "expected": range(&check.expected, "V"), "at_least": check.at_least,
+            "out": check.out, "expected": range(&check.expected, Quantity::Volts), "at_least": check.at_least,
         })).collect::<Vec<_>>(),
         "added_equipment": plan.added_equipment,
         "module_gates": plan.module_gates,

@@ -276,13 +276,13 @@ impl Follower<'_> {
     }
 
     /// What the plan set out from, once more with everything mated: whether it is still wrong.
-    fn still_there(&mut self, proof: &Value) -> Result<bool, String> {
-        if proof.is_null() {
+    fn still_there(&mut self, recheck: &Value) -> Result<bool, String> {
+        if recheck.is_null() {
             return Ok(true);
         }
-        let seen = self.hands.look(&steps::read(proof), Some(&[]), "battery negative")?;
+        let seen = self.hands.look(&steps::read(recheck), Some(&[]), "battery negative")?;
         self.trail.push(format!("once more: {}", seen.words));
-        let bound = |end: &str| proof["sound"][end].as_f64().unwrap_or(f64::NAN);
+        let bound = |end: &str| recheck["sound"][end].as_f64().unwrap_or(f64::NAN);
         let sound = seen.within.0 <= bound("high") && seen.within.1 >= bound("low");
         Ok(seen.floats || !sound)
     }

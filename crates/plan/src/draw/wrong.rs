@@ -1,6 +1,6 @@
 //! What is wrong with what was read, by what a sound circuit shows at that place in that state.
 
-use halfsplit_circuit::{Amps, Class, Meter, Volts, current::CLAMP_COUNTS};
+use halfsplit_circuit::{Amps, Class, Meter, Volts};
 
 use crate::accuse::typed;
 use crate::bench::Bench;
@@ -57,9 +57,5 @@ fn wrong_amps(
             sound: [span.low, span.high],
         });
     }
-    Ok(match reads[0] > span.high {
-        true => Class::High,
-        false if reads[0] <= CLAMP_COUNTS => Class::NearZero,
-        false => Class::Low,
-    })
+    Ok(Class::of_amps(reads[0], span.nominal))
 }
