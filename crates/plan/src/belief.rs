@@ -50,13 +50,24 @@ pub(crate) fn likelihoods(
     possible: &[Possible],
     line: &Line,
 ) -> Result<Vec<f64>, ReadError> {
-    of_line(predictor, hypotheses, possible, (line, None), &|own| line.likelihoods(predictor, own))
+    told(predictor, hypotheses, possible, (line, None))
+}
+
+/// As [`likelihoods`], with what [`moving`] said of the line where that is known.
+fn told(
+    predictor: &Predictor<'_>,
+    hypotheses: &[Hypothesis],
+    possible: &[Possible],
+    line: (&Line, Option<&[bool]>),
+) -> Result<Vec<f64>, ReadError> {
+    of_line(predictor, hypotheses, possible, line, &|own| line.0.likelihoods(predictor, own))
 }
 
 /// What is asked of many stretches at once, each by the faults at its ends.
 type Asked<'a, T> = &'a dyn Fn(&[Vec<Vec<Fault>>]) -> Result<Vec<T>, ReadError>;
 
-/// What `of` says of each stretch of a line, with what [`moving`] said of it where that is known; those that leave a line as a sound circuit shows it are asked once, together.
+/// What `of` says of each stretch of a line, with what [`moving`] said of it where that is known; those that leave a
+/// line as a sound circuit shows it are asked once, together.
 pub(crate) fn of_line<T: Copy>(
     predictor: &Predictor<'_>,
     hypotheses: &[Hypothesis],
@@ -127,15 +138,15 @@ pub(crate) fn moving(predictor: &Predictor<'_>, hypotheses: &[Hypothesis], line:
         .collect()
 }
 
-/// Takes a line into account, and keeps what is left from a share of the likeliest on.
-pub(crate) fn take(
+/// Takes a line and what moves it into account, and keeps what is left from a share of the likeliest on.
+fn take(
     predictor: &Predictor<'_>,
     hypotheses: &[Hypothesis],
     possible: &mut Vec<Possible>,
-    line: &Line,
+    (line, moving): (&Line, &[bool]),
     keep: f64,
 ) -> Result<(), ReadError> {
-    let found = likelihoods(predictor, hypotheses, possible, line)?;
+    let found = told(predictor, hypotheses, possible, (line, Some(moving)))?;
     for (one, likelihood) in possible.iter_mut().zip(found) {
         one.weight *= likelihood;
     }
@@ -158,11 +169,12 @@ pub(crate) fn weigh(
     unlikely: bool,
 ) -> Result<Vec<Possible>, ReadError> {
     let mut possible = priors(hypotheses, weights);
-    if let Some(first) = lines.first() {
-        let moving = moving(predictor, hypotheses, first);
-        possible.retain(|one| moving[one.hypothesis]);
+    let moving: Vec<Vec<bool>> = lines.iter().map(|line| moving(predictor, hypotheses, line)).collect();
+    if let Some(first) = moving.first() {
+        possible.retain(|one| first[one.hypothesis]);
     }
-    for line in lines {
+    let lines = || lines.iter().zip(moving.iter().map(Vec::as_slice));
+    for line in lines() {
         take(predictor, hypotheses, &mut possible, line, COARSE)?;
     }
     let mut closer: Vec<Possible> = possible
@@ -174,7 +186,7 @@ pub(crate) fn weigh(
             cells.map(move |cell| Possible { hypothesis, cell, weight: whole * cell.share })
         })
         .collect();
-    for line in lines {
+    for line in lines() {
         take(predictor, hypotheses, &mut closer, line, COARSE)?;
     }
     cut(&mut closer, if unlikely { COARSE } else { FINE });

@@ -296,8 +296,7 @@ impl<'h, 'c> Hunt<'h, 'c> {
         let faults = self.quarry.iter().flat_map(|quarry| quarry.variants.iter().flatten());
         kept.extend(faults.flat_map(|fault| touched(bench.circuit, fault)));
         let solver = Solver::without(bench.circuit, idle(bench.circuit, &kept));
-        let hands = std::thread::available_parallelism().map_or(1, |n| n.get());
-        (0..hands).map(|_| solver.fork()).collect()
+        (0..halfsplit_circuit::table::processors()).map(|_| solver.fork()).collect()
     }
 
     /// Taps that alone part the meter from the source.

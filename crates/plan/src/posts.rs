@@ -12,12 +12,12 @@ use crate::request::Request;
 const HALF_A_DIGIT: f64 = 0.005;
 
 /// The reading at the posts that a state goes by, where a sound circuit does not show it in that state.
-fn unsound(circuit: &Circuit, state: &State) -> Option<Observation> {
-    let read = state.supply()?;
+fn unsound(solver: &Solver<'_>, state: &State) -> Option<Observation> {
+    let (circuit, read) = (solver.circuit(), state.supply()?);
     let leads = Meter::volts(circuit.positive?, circuit.negative?);
     let reads = [read - HALF_A_DIGIT, read + HALF_A_DIGIT];
     let state = unmeasured(state);
-    let sound = sound(&Solver::new(circuit), &state, leads)?;
+    let sound = sound(solver, &state, leads)?;
     (!sound.meets(reads)).then_some(Observation { state, leads, reads })
 }
 
@@ -27,7 +27,8 @@ fn unmeasured(state: &State) -> State {
 
 /// The same request with an unsound reading at the posts as evidence; `None` where there is none.
 pub(crate) fn of_request(circuit: &Circuit, request: &Request) -> Option<Request> {
-    let found = unsound(circuit, &request.state)?;
+    request.state.supply()?;
+    let found = unsound(&Solver::new(circuit), &request.state)?;
     let mut request = request.clone();
     request.state = unmeasured(&request.state);
     request.readings.iter_mut().for_each(|reading| reading.state = unmeasured(&reading.state));
@@ -39,7 +40,8 @@ pub(crate) fn of_request(circuit: &Circuit, request: &Request) -> Option<Request
 /// The same job with the first unsound reading at the posts as evidence; `None` where there is none.
 pub(crate) fn of_job(circuit: &Circuit, job: &Job) -> Option<(Job, Observation)> {
     let states = job.readings.iter().map(|reading| &reading.state).chain(&job.fact_states);
-    let found = states.chain([&job.now]).find_map(|state| unsound(circuit, state))?;
+    let solver = Solver::new(circuit);
+    let found = states.chain([&job.now]).find_map(|state| unsound(&solver, state))?;
     let mut job = job.clone();
     job.readings.iter_mut().for_each(|reading| reading.state = unmeasured(&reading.state));
     job.fact_states.iter_mut().chain([&mut job.now]).for_each(|state| *state = unmeasured(state));

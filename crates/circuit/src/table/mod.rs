@@ -77,7 +77,7 @@ impl Table {
 }
 
 /// How many threads the machine runs at once; asked of the system once, for asking reads files.
-pub(crate) fn processors() -> usize {
+pub fn processors() -> usize {
     static KNOWN: OnceLock<usize> = OnceLock::new();
     *KNOWN.get_or_init(|| std::thread::available_parallelism().map_or(1, |n| n.get()))
 }

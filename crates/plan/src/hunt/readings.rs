@@ -1,6 +1,6 @@
 //! What every suspect would read, and which of them a person can tell apart.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashSet;
 
 use halfsplit_circuit::{Fault, Key, Load, Measure, Meter, Nominal, Quantity, ReadError, State};
 
@@ -57,6 +57,25 @@ pub(super) struct Page {
     spans: Vec<Option<Span>>,
     nominals: Vec<Option<Bare>>,
     sound: Option<Span>,
+}
+
+/// Pages by the state that they are read in, in the order in which they came.
+#[derive(Default)]
+struct ByState(Vec<SameState>);
+
+/// Pages of one state, and the first of their views.
+struct SameState {
+    view: View,
+    pages: Vec<usize>,
+}
+
+impl ByState {
+    fn push(&mut self, view: View, page: usize) {
+        match self.0.iter_mut().find(|some| some.view.state() == view.state()) {
+            Some(some) => some.pages.push(page),
+            None => self.0.push(SameState { view, pages: vec![page] }),
+        }
+    }
 }
 
 /// Least and most reading at declared values.
@@ -207,7 +226,7 @@ impl Hunt<'_, '_> {
         let (state, meter) = self.stage(view);
         let some: Vec<&Quarry> = riders.iter().map(|&at| self.suspect(at)).collect();
         if self.watched(view).0 == Sense::Meter {
-            self.with_tolerances(&state, meter, view, &some)
+            self.with_tolerances(&state, &[meter], view, &some)
         } else {
             some.into_iter().map(|quarry| self.seen(view, quarry)).collect()
         }
@@ -215,71 +234,65 @@ impl Hunt<'_, '_> {
 
     /// Finds what each suspect of a set would read in many views, those of one state together.
     pub(super) fn read_all(&mut self, views: &[View], set: Set) {
-        let mut by_state: Vec<(Standing, Vec<usize>)> = Vec::new();
+        let mut by_state = ByState::default();
         for &view in views {
             let page = self.page(view);
-            let (sense, held) = self.watched(view);
-            if sense != Sense::Meter || !held.is_empty() {
-                continue;
-            }
             self.pages[page].spans.resize(self.quarry.len(), None);
-            let key = view.state();
-            match by_state.iter_mut().find(|(known, _)| *known == key) {
-                Some((_, pages)) => pages.push(page),
-                None => by_state.push((key, vec![page])),
-            }
-        }
-        for (_, mut pages) in by_state {
-            pages.retain(|&page| set.iter().any(|i| self.pages[page].spans[i].is_none()));
-            let unread = |i: &usize| pages.iter().any(|&page| self.pages[page].spans[*i].is_none());
-            let missing: Vec<usize> = set.iter().filter(unread).collect();
-            if missing.is_empty() {
+            let unread: Vec<usize> = set.iter().filter(|&i| self.pages[page].spans[i].is_none()).collect();
+            if unread.is_empty() {
                 continue;
             }
-            let state = &self.pages[pages[0]].state;
-            let meters: Vec<Meter> = pages.iter().map(|&page| self.pages[page].meter).collect();
-            let groups: Vec<&[Vec<Fault>]> =
-                missing.iter().map(|&i| self.quarry[i].variants.as_slice()).collect();
-            let solves: usize = groups.iter().map(|variants| variants.len()).sum();
-            let found = self.bench.predictor.spans(state, &groups, &meters);
-            self.count(SOLVES_OF_A_SPAN * solves as u64);
+            if self.watched(view).0 == Sense::Meter {
+                by_state.push(view, page);
+                continue;
+            }
+            for &suspect in &unread {
+                self.pages[page].spans[suspect] = Some(self.seen(view, &self.quarry[suspect]));
+            }
+            self.count_spans(&unread);
+        }
+        for some in by_state.0 {
+            let unread = |i: &usize| some.pages.iter().any(|&page| self.pages[page].spans[*i].is_none());
+            let missing: Vec<usize> = set.iter().filter(unread).collect();
+            let state = &self.pages[some.pages[0]].state;
+            let meters: Vec<Meter> = some.pages.iter().map(|&page| self.pages[page].meter).collect();
+            let suspects: Vec<&Quarry> = missing.iter().map(|&suspect| &self.quarry[suspect]).collect();
+            let found = self.with_tolerances(state, &meters, some.view, &suspects);
+            self.count_spans(&missing);
             for (suspect, found) in missing.into_iter().zip(found.chunks(meters.len())) {
-                for (&page, span) in pages.iter().zip(found) {
-                    self.pages[page].spans[suspect] = Some(span.unwrap_or(Span::ANY));
+                for (&page, span) in some.pages.iter().zip(found) {
+                    self.pages[page].spans[suspect] = Some(*span);
                 }
             }
         }
     }
 
-    /// What each suspect of a set would read.
-    fn spans(&mut self, view: View, set: Set) -> Vec<Span> {
-        let page = self.page(view);
-        self.pages[page].spans.resize(self.quarry.len(), None);
-        let missing: Vec<usize> = set.iter().filter(|&i| self.pages[page].spans[i].is_none()).collect();
-        let found: Vec<Span> = if self.watched(view).0 == Sense::Meter {
-            let Page { state, meter, .. } = &self.pages[page];
-            let some: Vec<&Quarry> = missing.iter().map(|&suspect| &self.quarry[suspect]).collect();
-            self.with_tolerances(state, *meter, view, &some)
-        } else {
-            missing.iter().map(|&suspect| self.seen(view, &self.quarry[suspect])).collect()
-        };
-        let solves: usize = missing.iter().map(|&i| self.quarry[i].variants.len()).sum();
+    fn count_spans(&mut self, suspects: &[usize]) {
+        let solves: usize = suspects.iter().map(|&i| self.quarry[i].variants.len()).sum();
         self.count(SOLVES_OF_A_SPAN * solves as u64);
-        let spans = &mut self.pages[page].spans;
-        for (suspect, span) in missing.into_iter().zip(found) {
-            spans[suspect] = Some(span);
-        }
-        set.iter().filter_map(|i| spans[i]).collect()
     }
 
-    /// What suspects would read, with all tolerances.
-    fn with_tolerances(&self, state: &State, meter: Meter, view: View, suspects: &[&Quarry]) -> Vec<Span> {
+    /// What each suspect of a set would read.
+    fn spans(&mut self, view: View, set: Set) -> Vec<Span> {
+        self.read_all(&[view], set);
+        let page = self.page(view);
+        set.iter().filter_map(|i| self.pages[page].spans[i]).collect()
+    }
+
+    /// What suspects would read with all tolerances, suspect by suspect; the meters stand in one view's state.
+    fn with_tolerances(
+        &self,
+        state: &State,
+        meters: &[Meter],
+        view: View,
+        suspects: &[&Quarry],
+    ) -> Vec<Span> {
         let (_, held) = self.watched(view);
         let with_held = |variant: &Vec<Fault>| [variant, held].concat();
         let groups: Vec<Vec<Vec<Fault>>> =
             suspects.iter().map(|quarry| quarry.variants.iter().map(with_held).collect()).collect();
         let groups: Vec<&[Vec<Fault>]> = groups.iter().map(Vec::as_slice).collect();
-        let spans = self.bench.predictor.spans(state, &groups, &[meter]);
+        let spans = self.bench.predictor.spans(state, &groups, meters);
         spans.into_iter().map(|span| span.unwrap_or(Span::ANY)).collect()
     }
 
@@ -291,8 +304,7 @@ impl Hunt<'_, '_> {
     /// Finds the nominal readings of a set in many views, those of one state together: where a span takes
     /// many solves, here a state is factored once and every suspect is an update.
     pub(super) fn look_up(&mut self, views: &[View], set: Set) {
-        let mut by_state: Vec<(Standing, Vec<usize>)> = Vec::new();
-        let mut places: HashMap<Standing, usize> = HashMap::new();
+        let mut by_state = ByState::default();
         for &view in views {
             let page = self.page(view);
             // What is seen, heard or held has no table of its own.
@@ -310,14 +322,9 @@ impl Hunt<'_, '_> {
             if set.iter().all(|i| self.pages[page].nominals[i].is_some()) {
                 continue;
             }
-            let key = view.state();
-            let at = *places.entry(key).or_insert_with(|| {
-                by_state.push((key, Vec::new()));
-                by_state.len() - 1
-            });
-            by_state[at].1.push(page);
+            by_state.push(view, page);
         }
-        for (_, pages) in by_state {
+        for SameState { pages, .. } in by_state.0 {
             let unknown = |i: &usize| pages.iter().any(|&page| self.pages[page].nominals[*i].is_none());
             let missing: Vec<usize> = set.iter().filter(unknown).collect();
             let state = &self.pages[pages[0]].state;
